@@ -22,7 +22,7 @@ const (
 	minuteError   = 2.0  // one standard deviation of a guessed minute
 	warmMinutes   = 12.0 // time constant of windings: they reach 63 % of their final warmth
 	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
-	tetherShare   = 0.29 // one standard deviation of a tether out, uniform from nothing to the whole length, as a share of it
+	tetherShare   = 0.29 // one standard deviation of a paid-out length uniform over the tether's, as a share of that
 	mooredSpreadM = 0.3  // m, of lines at the surface
 	alikeLineM    = 0.2  // m, of one dive's lines in a log without depths; more scatter shows as noise of speeds
 )
@@ -81,9 +81,9 @@ func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 // source.
 const salinityPSU, salinityShare = 0.5, 0.03
 
-// fillDepth fills in a depth that is not given. It is relative to mean, that of the dive's known
-// other lines below the surface, or the depth of earlier lines of its kind, such as hover weights
-// at the surface: whichever earlier lines of its kind kept to more closely.
+// fillDepth fills in a depth that is not given. It is mean, that of the dive's known other lines
+// below the surface, plus the usual difference of lines of its kind, or their usual depth (hover
+// weights are read at the surface): whichever earlier lines of its kind kept to more closely.
 func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean float64, known int) {
 	if v := l.Depth; v.Measured() {
 		c.Cond.DepthM = v.X

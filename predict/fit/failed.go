@@ -417,7 +417,7 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 			continue
 		}
 		switch z := way * (c.Value - f.sc.predicted.want[k]) / c.SD; {
-		case c.slip && z < 0: // a slip that is far off the failure's way may be nothing else
+		case c.slip && z < 0: // ignored; a slip the failure's way may be the failure itself
 		case c.Quantity == quantity.CurrentA:
 			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
 		case c.Quantity == quantity.BatteryV, !how.Jam() && c.Quantity == quantity.VehicleV:

@@ -23,8 +23,8 @@ var touched = []struct {
 	{"camera.", []int{predict.UnloggedA}},
 }
 
-// shared maps a thruster's parameter to those of all thrusters that hold the prior of another motor
-// or propeller.
+// shared maps one thruster's parameter to the parameters of all thrusters whose priors count too if
+// that thruster alone gets another motor or propeller.
 var shared = map[int][]int{predict.LogOnePitch: {predict.LogPitch}, predict.LogOneThrust: {predict.LogThrust},
 	predict.LogOneTorque: {predict.LogSize, predict.LogTorque}, predict.OneFrictionA: {predict.FrictionA}}
 

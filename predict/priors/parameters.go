@@ -106,7 +106,8 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		// hundredths or tenths of an ampere; from memory of makers' limits.
 		predict.LogVehicleV: {Beside: 0.007},
 		predict.LogClamp:    {Beside: 0.01},
-		// Test leads and clips add some tenths of an ohm unless they are shorted and taken off; common practice, no source.
+		// Test leads and clips add some tenths of an ohm unless they are shorted and taken off; common
+		// practice, no source.
 		predict.LoopMeterOhm: {Beside: 0.1},
 		predict.ClampZeroA:   {Beside: 0.05, Scatter: 0.02, Learn: 0.6, Normal: true},
 		// What all readings of a column have in common in one dive: the clamp's zero, how tape and
