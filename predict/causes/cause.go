@@ -1,9 +1,8 @@
-// Package causes is the one table of what may have changed between a sound
-// vehicle's readings and those of today: in the vehicle, in an instrument, or
-// in what was left out of the log. The fit, the trend, the words and the
-// pictures all follow its rows. It assumes that causes are few at a time and
-// that each enters the readings through parameters of package predict, in
-// proportion to one amplitude or a few.
+// Package causes is the one table of what may have changed between a sound vehicle's readings and
+// today's: in the vehicle, in an instrument, or in what was left out of the log. The fit, the
+// trend, the words and the pictures all follow its rows. It assumes that few causes act at a time
+// and that each enters the readings through parameters of package predict, in proportion to one
+// amplitude or a few.
 package causes
 
 import (
@@ -15,66 +14,67 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Kind is what a cause blames.
+// A Kind says whether a cause lies in the vehicle, an instrument or the log.
 type Kind int
 
 // The kinds.
 const (
 	Vehicle    Kind = iota // wear, damage, dirt
-	Instrument             // what reads
+	Instrument             // what is read with
 	NotLogged              // what was not written down
 )
 
-// A Cause is one row.
+// A Cause is one row of the table.
 type Cause struct {
 	Name     string // of findings, as "branch:port"
 	Quantity string // of estimates, trends and alarms, as "branch_excess_ohm:port"
 	Kind     Kind
-	Of       string // name of the cause that it is a case of: one propeller of all; "" for none
+	Of       string // name of the cause of which it is a case, as one propeller of all; "" for none
 
-	// Amplitudes are how it enters the readings, the first that of Quantity.
-	// None: a contact that comes and goes, or a thruster that fails.
+	// Amplitudes are the ways it enters the readings; the first is that of Quantity. Empty for an
+	// intermittent contact and for a thruster that fails.
 	Amplitudes []Amplitude
-	// Else are other ways in which the first amplitude may enter: weed that slows
-	// climbs as well.
+	// Else are other ways in which the first amplitude may enter: weed may slow climbs as well.
 	Else []Way
-	// Contact is the parameter that a contact adds to which comes and goes, from line to line or by whole dives; 0: none.
+	// Contact is the parameter that an intermittent contact adds to, from line to line or by whole
+	// dives; 0: none.
 	Contact int
 	Fails   Failure
 
-	// Worse is the sign of the first amplitude that is a fault, 0 for either.
+	// Worse is the sign of a first amplitude that is a fault, 0 for either.
 	Worse float64
-	// Most is the first amplitude, the worse way, from which it would be another cause; 0: none. A motor that friction
-	// stops is jammed.
+	// Most bounds the first amplitude in the direction of Worse: from there on it would be another
+	// cause; 0: none. A motor that friction stops is jammed.
 	Most float64
 
-	// Prior probabilities that it begins at one dive: at once and for good, to
-	// grow from there, for one dive only, to come and go by whole dives.
+	// Prior probabilities that it begins at one dive: at once and for good, growing from there, for
+	// one dive only, coming and going by whole dives.
 	Step, Ramp, Once, Turns float64
 
-	// Bounded says that it is never far larger than usual: no other propeller has twice the pitch,
-	// no lamp draws what a thruster does, no repair takes off more than there was.
+	// Bounded reports that it is never far larger than usual: no other propeller has twice the
+	// pitch, no lamp draws what a thruster does, no repair takes off more than there was.
 	Bounded bool
-	// BoundedWay is one of its ways that alone is so; 0: none. Weed that takes several times the torque is a jam.
+	// BoundedWay is the index of the one way that is bounded; 0: none. Weed that takes several
+	// times the torque is a jam.
 	BoundedWay int
 
-	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
+	Mends string // name of the cause that it reverses, a real change for the better; "" for none
 
-	// Tracked says that its quantity is estimated of every dive and has a trend in
-	// every log, whether anything happened to it or not.
+	// Tracked reports that its quantity is estimated in every dive and has a trend in every log,
+	// whether it changed or not.
 	Tracked bool
 
 	Cleared []string // services that end it
 	Scale   Scale
 	Limit   func(*vehicle.Limits) float64 // of Quantity; nil: none
 
-	Key   string // of vehicle.toml, that is to be looked at where it has acted since before the first dive; of all thrusters with a *
-	Words string // what it, and its Quantity, are called
+	Key   string // of vehicle.toml, to be checked if the cause has acted since before the first dive; * for all thrusters
+	Words string // the name of the cause and of its Quantity
 	What  string // what changed, a clause: "the power loop has gained resistance"
 	Check string // what to do next
 }
 
-// A Failure is a thruster that does nothing of what it should, the zero value none.
+// A Failure is a thruster that does nothing of what it should; the zero value is none.
 type Failure struct {
 	Thruster int // 1 + its index
 	How
@@ -90,37 +90,41 @@ const (
 	Lost              // its propeller is off or slips on its shaft: it takes next to no torque
 )
 
-// Jam says whether it is a jammed thruster.
+// Jam reports whether the thruster is jammed.
 func (f Failure) Jam() bool { return f.Thruster > 0 && f.How == Jammed }
 
 // An Amplitude is one unknown size of a cause.
 type Amplitude struct {
 	Terms []Term
 	Step  float64 // one standard deviation at once
-	Ramp  float64 // and a dive
+	Ramp  float64 // the same, growth per dive
 }
 
-// A Way is other terms of a cause's first amplitude, their prior probability given the cause, and when it acts, in words.
+// A Way is an alternative set of terms of a cause's first amplitude, its prior probability given
+// the cause, and in words when it acts.
 type Way struct {
 	Terms []Term
 	P     float64
 	When  string
 }
 
-// Sizes are how many times its usual size a cause may be, with the prior probability of each
-// given the cause: common practice, no source. Of usual sizes alone, one cause that is far
-// larger is less probable than two that together look like it: on a simulator with other physics
-// a branch with 1.7 Ω more was told as weak thrust and a wrong scale, over 0.99.
+// Sizes are the multiples of its usual size that a cause may have, with their prior probabilities
+// given the cause: common practice, no source. With usual sizes alone, one cause that is far larger
+// is less probable than two that together look like it: on a simulator with other physics a branch
+// with 1.7 Ω more was reported as weak thrust and a wrong scale, over 0.99.
 var Sizes = [...]struct{ Times, P float64 }{{1, 0.9}, {4, 0.1}}
 
-// MaySize says whether the cause may be of size i of Sizes in one of its ways, a bounded one of the first alone.
+// MaySize reports whether the cause may have size i of Sizes in a way; a bounded way only the
+// first.
 func (c *Cause) MaySize(i, way int) bool {
 	return i == 0 || !c.Bounded && (c.BoundedWay == 0 || way != c.BoundedWay)
 }
 
-// Ways is in how many ways the cause may enter, and Way how the first amplitude
-// does in one of them, from 0, with that way's probability given the cause.
+// Ways is the number of ways in which the cause may enter.
 func (c *Cause) Ways() int { return 1 + len(c.Else) }
+
+// Way returns the terms of the first amplitude in way i, from 0, and that way's probability given
+// the cause.
 func (c *Cause) Way(i int) (terms []Term, p float64) {
 	if i > 0 {
 		return c.Else[i-1].Terms, c.Else[i-1].P
@@ -132,7 +136,7 @@ func (c *Cause) Way(i int) (terms []Term, p float64) {
 	return c.Amplitudes[0].Terms, p
 }
 
-// When words when the cause acts in one of its ways, "" where it always does.
+// When describes when the cause acts in a way, "" if always.
 func (c *Cause) When(way int) string {
 	if way > 0 {
 		return c.Else[way-1].When
@@ -140,7 +144,7 @@ func (c *Cause) When(way int) string {
 	return ""
 }
 
-// Reach is every parameter that the cause may change, by its usual size.
+// Reach returns every parameter that the cause may change, with the change at its usual size.
 func (c *Cause) Reach() (out []Term) {
 	for i, amp := range c.Amplitudes {
 		ways := []Way{{Terms: amp.Terms}}
@@ -156,12 +160,13 @@ func (c *Cause) Reach() (out []Term) {
 	return out
 }
 
-// UnderPower says whether it enters readings of a vehicle that runs, and not hover weights or the ohmmeter's alone.
+// UnderPower reports whether it enters readings of a running vehicle, not only hover weights,
+// insulation or the ohmmeter.
 func (c *Cause) UnderPower() bool {
 	return len(c.Amplitudes) == 0 || slices.ContainsFunc(c.Reach(), func(t Term) bool { return UnderPower(t.Param) })
 }
 
-// UnderPower says so of a parameter.
+// UnderPower reports the same of a parameter.
 func UnderPower(param int) bool {
 	switch param {
 	case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
@@ -170,24 +175,23 @@ func UnderPower(param int) bool {
 	return true
 }
 
-// A Term is a parameter of package predict and what one unit of the amplitude
-// adds to it.
+// A Term is a parameter of package predict and what one unit of the amplitude adds to it.
 type Term struct {
 	Param int
 	Per   float64
 }
 
-// A Scale is how an amplitude is shown: its quantity's unit, and whether that is
-// a factor whose logarithm the amplitude is, or has the other sign.
+// A Scale is how an amplitude is shown: the unit of its quantity, whether the amplitude is the
+// logarithm of a factor, and whether its sign is reversed.
 type Scale struct {
 	Unit     string
 	Factor   bool
 	Negative bool
-	Absolute bool // the amplitude adds to what the vehicle has when sound
+	Absolute bool // the quantity is the amplitude plus the sound vehicle's value
 }
 
-// Show turns an amplitude into its quantity; of an Absolute one sound is what
-// the vehicle has when nothing changed, as an amplitude.
+// Show turns an amplitude into its quantity; sound is the sound vehicle's value, as an amplitude,
+// and used by an Absolute scale.
 func (s Scale) Show(x, sound float64) float64 {
 	if s.Absolute {
 		x += sound
@@ -201,8 +205,8 @@ func (s Scale) Show(x, sound float64) float64 {
 	return x
 }
 
-// Times is by what a quantity that goes over decades multiplies each dive where it changes by perDive at a level: its slope
-// there holds for no other dive. 0 of other quantities.
+// Times returns the factor per dive of a quantity that spans decades and changes by perDive at a
+// level: that slope itself holds for no other dive. It is 0 for other quantities.
 func (s Scale) Times(perDive, level float64) float64 {
 	if !s.Factor || !s.Absolute || level <= 0 {
 		return 0
@@ -224,14 +228,14 @@ func (s Scale) Amplitude(y, sound float64) float64 {
 	return y
 }
 
-// Alike says whether two causes are the same of different thrusters.
+// Alike reports whether two causes are the same one of different thrusters.
 func (c *Cause) Alike(d *Cause) bool {
 	kind, name, of := strings.Cut(c.Name, ":")
 	other, another, ofAnother := strings.Cut(d.Name, ":")
 	return c.Kind == Vehicle && of && ofAnother && kind == other && name != another
 }
 
-// Thruster is the index of the thruster that it is of which fails or whose contact comes and goes, −1 for none.
+// Thruster is the index of the thruster that fails or has the intermittent contact, −1 for none.
 func (c *Cause) Thruster() int {
 	if c.Contact >= predict.FirstThruster {
 		return (c.Contact - predict.FirstThruster) / predict.PerThruster
@@ -239,8 +243,7 @@ func (c *Cause) Thruster() int {
 	return c.Fails.Thruster - 1
 }
 
-// Param is the parameter that the first amplitude changes most plainly, −1
-// where there is none.
+// Param is the parameter that the first amplitude changes most plainly, −1 if there is none.
 func (c *Cause) Param() int {
 	if len(c.Amplitudes) == 0 {
 		return -1
@@ -248,15 +251,15 @@ func (c *Cause) Param() int {
 	return c.Amplitudes[0].Terms[0].Param
 }
 
-// Begins is the prior probability that the cause begins at one dive to stay.
+// Begins is the prior probability that the cause begins at one dive and stays.
 func (c *Cause) Begins() float64 { return c.Step + c.Ramp }
 
-// ClearedBy says whether any of some services ends the cause.
+// ClearedBy reports whether any of the services ends the cause.
 func (c *Cause) ClearedBy(services []string) bool {
 	return slices.ContainsFunc(services, func(s string) bool { return slices.Contains(c.Cleared, s) })
 }
 
-// one is an amplitude of one parameter.
+// one returns an amplitude of one parameter.
 func one(param int, step, ramp float64) []Amplitude {
 	return []Amplitude{{Terms: []Term{{param, 1}}, Step: step, Ramp: ramp}}
 }

@@ -8,11 +8,10 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// Table is what may have changed of a vehicle and its log. The probabilities a
-// dive and the sizes are common practice, no source: joints and seals are what
-// such vehicles lose most, ballast and another battery what people forget to
-// write, a meter that goes wrong is rarer than either. Sizes are those at which
-// people act. One dive alone is common for what can catch on a vehicle or be
+// Table returns what may have changed of a vehicle and its log. Probabilities per dive and sizes
+// are common practice, no source: joints and seals are what such vehicles lose most, ballast and
+// another battery what people forget to write; a meter that goes wrong is rarer than either. Sizes
+// are those at which people act. One dive alone is common for what can catch on a vehicle or be
 // carried along, and rare for what must break to change.
 func Table(v *vehicle.Vehicle) []Cause {
 	all := append(ofVehicle(), ofThrusters(v)...)
@@ -26,9 +25,9 @@ func Table(v *vehicle.Vehicle) []Cause {
 	return append(all, repaired...)
 }
 
-// repairs are what a vehicle may have become better in than its first dives were,
-// and no line says why: it was not sound then. Of the battery and of buoyancy
-// another battery and ballast are the rows.
+// repairs returns the rows of what may have become better than in the first dives, without a line
+// that says why: the vehicle was not sound then. For the battery and for buoyancy, another battery
+// and ballast are the rows.
 func repairs(all []Cause) (out []Cause) {
 	for _, c := range all {
 		if !c.Tracked || c.Scale.Absolute || c.Name == "ingress" {
@@ -45,15 +44,15 @@ func repairs(all []Cause) (out []Cause) {
 	return out
 }
 
-// Prior probabilities of the ways in which a cause may enter beside its first, given the cause: common practice, no
-// source. A chipped or bent blade often takes less torque too.
+// Prior probabilities, given the cause, of the ways in which it may enter other than its first:
+// common practice, no source. A chipped or bent blade often takes less torque too.
 const (
 	otherWay   = 0.1
 	lighterWay = 0.2
 )
 
-// torque are the ways of a propeller that pushes less: a broken blade takes less torque too, by a quarter or half as
-// much, weed more.
+// torque returns the other ways of a propeller that pushes less: a broken blade also takes less
+// torque, by half or a quarter as much; weed takes more.
 func torque(thrust, torque int) []Way {
 	by := func(share, p float64) Way { return Way{Terms: []Term{{thrust, 1}, {torque, share}}, P: p} }
 	return []Way{by(0.5, lighterWay/2), by(0.25, lighterWay/2), by(-0.5, otherWay)}
@@ -121,8 +120,8 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 	return out
 }
 
-// ofOne are the rows of a vehicle with one thruster, which is all of them: what may have changed of it is said once,
-// and goes as far as it may of one.
+// ofOne returns the rows of a vehicle with one thruster, which is all of them: its faults have one
+// row each, up to the bounds of the one thruster's.
 func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 	for i := range all {
 		switch c := &all[i]; c.Name {
@@ -135,7 +134,7 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && c.Fails.Thruster == 0 })
 }
 
-// ofThruster are the rows of thruster i by its name and the current at which it stands.
+// ofThruster returns the rows of thruster i, given its name and its stall current.
 func ofThruster(i int, name string, stallA float64) []Cause {
 	at := func(what int) int { return predict.OfThruster(i, what) }
 	return []Cause{
@@ -190,17 +189,17 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 	}
 }
 
-// stallC is the temperature of the water at which a thruster's stall current is taken.
+// stallC is the water temperature, °C, at which a thruster's stall current is taken.
 const stallC = 20.0
 
-// stallA is the current of thruster i alone when it stands, of a battery at its nominal voltage, A.
+// stallA is the stall current of thruster i alone on a battery at its nominal voltage, A.
 func stallA(v *vehicle.Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
 	return v.Battery.NominalV / (t.ArmatureOhm + t.BranchOhm + v.LoopOhm(stallC) + v.Battery.ResistanceOhm)
 }
 
-// Either is a cause worded as of any one of rows, which are the same of different thrusters, itself among them; its
-// check names all.
+// Either returns the cause worded for any one of rows, the same cause of different thrusters,
+// itself among them; its check names all thrusters.
 func (c *Cause) Either(rows []*Cause) *Cause {
 	var names []string
 	for _, r := range rows {
@@ -261,25 +260,27 @@ func ofInstruments() []Cause {
 	}
 }
 
-// anotherBattery is how many times further apart two batteries' rest voltages are than those of
-// one from dive to dive; common practice, no source.
+// anotherBattery is how many times farther apart two batteries' rest voltages are than one
+// battery's from dive to dive; common practice, no source.
 const anotherBattery = 2.5
 
-// ballastG is the usual size of a weight that nobody wrote down, g, at least, and
-// ballastShare that of a heavy vehicle's: of the mass that it displaces.
+// ballastG is the least usual size of a weight that nobody wrote down, g; ballastShare is its usual
+// size as a share of the mass that a heavy vehicle displaces.
 const (
 	ballastG     = 60.0
 	ballastShare = 0.006
 )
 
-// reelK is by how much a reel in the sun is warmer than the water, usually, K: common practice, no source.
+// reelK is how much warmer than the water a reel in the sun usually is, K: common practice, no
+// source.
 const reelK = 15.0
 
-// otherDepthM is by how much runs at another place are deeper or shallower, usually, m: common practice, no source.
+// otherDepthM is how much deeper or shallower runs at another place usually are, m: common
+// practice, no source.
 const otherDepthM = 1.0
 
-// unknownLoadA is what lights or a camera may draw that the file does not mention, one standard deviation, A: common
-// practice, no source.
+// unknownLoadA is one standard deviation of the current of lights or a camera that the file does
+// not mention, A: common practice, no source.
 const unknownLoadA = 0.5
 
 func notLogged(v *vehicle.Vehicle) []Cause {
@@ -329,8 +330,9 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 		Check: "look whether lights and camera run; what was done to them is written down as serviced"})
 }
 
-// otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where
-// there are others: of another pitch; of another diameter or more blades, which push and take more alike; better or worse.
+// otherPropellers returns the rows of propellers changed on all thrusters, or on those that drive
+// ahead if there are others. The amplitudes are: another pitch; another diameter or number of
+// blades, which change thrust and torque alike; better or worse ones.
 func otherPropellers(v *vehicle.Vehicle) []Cause {
 	all := Cause{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
 		Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},

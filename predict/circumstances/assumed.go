@@ -9,38 +9,37 @@ import (
 	"sagline/session/quantity"
 )
 
-// What is assumed of circumstances before a log has shown its own; common
-// practice, no source.
+// What is assumed of circumstances before a log has shown its own; common practice, no source.
 const (
-	surfaceM      = 0.5  // m above which a vehicle is at the surface
-	depthShare    = 0.6  // one standard deviation of that, as a share
-	withinShare   = 0.15 // of the lines of one dive
+	surfaceM      = 0.5  // m, above which a vehicle is at the surface
+	depthShare    = 0.6  // one standard deviation of a dive's depth, as a share
+	withinShare   = 0.15 // the same of the lines of one dive
 	usualWaterC   = 15.0
-	waterK        = 4.0 // one standard deviation of that, beside the year's course
+	waterK        = 4.0 // one standard deviation of usualWaterC, beside the year's course
 	daysOfYear    = 365.25
-	nextWaterK    = 3.0  // of water against the dive before's
+	nextWaterK    = 3.0  // of unread water against the last reading
 	lineMinutes   = 3.0  // between lines
-	minuteError   = 2.0  // one standard deviation of a minute that is guessed
-	warmMinutes   = 12.0 // in which windings warm by 63 % of what they will
+	minuteError   = 2.0  // one standard deviation of a guessed minute
+	warmMinutes   = 12.0 // time constant of windings: they reach 63 % of their final warmth
 	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
-	tetherShare   = 0.29 // one standard deviation of what is even from nothing to the whole length
+	tetherShare   = 0.29 // one standard deviation of a paid-out length uniform over the tether's, as a share of that
 	mooredSpreadM = 0.3  // m, of lines at the surface
-	alikeLineM    = 0.2  // m, of one dive's lines in a log that never gave a depth: what more they scatter by, the noise of speeds shows
+	alikeLineM    = 0.2  // m, of one dive's lines in a log without depths; more scatter shows as noise of speeds
 )
 
-// UsualDepthM is what the depth is taken for of a dive's lines below the surface in a log that never gives
-// one, and UnknownDepthM one standard deviation of that, m; common practice, no source.
+// UsualDepthM is the assumed depth of a dive's lines below the surface in a log that never gives
+// one, and UnknownDepthM one standard deviation of it, m; common practice, no source.
 const (
 	UsualDepthM   = 2.5
 	UnknownDepthM = depthShare * UsualDepthM
 )
 
-// YearK is one standard deviation of either part of the water's course over the year, K: common practice, no
-// source.
+// YearK is one standard deviation of the cosine and of the sine amplitude of the water's
+// temperature over the year, K: common practice, no source.
 const YearK = 5.0
 
-// Of is the circumstances of a dive's lines; what a line does not give is
-// what its dive's other lines have, then what lines of its kind had before.
+// Of returns the circumstances of a dive's lines. What a line does not give is taken from the
+// dive's other lines, then from earlier lines of its kind.
 func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 	out := make([]Circumstance, len(d.Lines))
 	mean, known := depthOf(d)
@@ -77,13 +76,14 @@ func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 	return out
 }
 
-// salinityPSU and salinityShare are one standard deviation of a salinity that is written down:
-// of a refractometer of which a line is one, and of a table for the whole season; common practice, no
+// salinityPSU and salinityShare are one standard deviation of a salinity that is written down: of a
+// refractometer with divisions of one psu, and of a table for the whole season; common practice, no
 // source.
 const salinityPSU, salinityShare = 0.5, 0.03
 
-// fillDepth fills in a depth that is not given: that of the dive's other lines below the surface, of which known
-// have mean, or that of lines of its kind, as hover weights are read at the surface: whichever lines of its kind have kept to.
+// fillDepth fills in a depth that is not given. It is mean, that of the dive's known other lines
+// below the surface, plus the usual difference of lines of its kind, or their usual depth (hover
+// weights are read at the surface): whichever earlier lines of its kind kept to more closely.
 func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean float64, known int) {
 	if v := l.Depth; v.Measured() {
 		c.Cond.DepthM = v.X
@@ -116,8 +116,8 @@ func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean f
 	c.add(predict.DepthM, line, dive)
 }
 
-// fillTether takes what was paid out on the line before; of what was never
-// given it takes half of the length, evenly unknown.
+// fillTether fills in the tether paid out: that of the line before, or the log's mean, or half of
+// the length, with uniform uncertainty, if it was never given.
 func (u *Typical) fillTether(c *Circumstance, length, before float64, paidOut bool) {
 	spread := u.tether.SD(tetherShare*length, 1)
 	switch {
@@ -136,8 +136,8 @@ func (u *Typical) fillTether(c *Circumstance, length, before float64, paidOut bo
 	c.add(predict.TetherOutM, spread, spread/2)
 }
 
-// fillWater fills in the water's temperature. One that is not read follows the year from the last that was:
-// unread for long, it is no chance from dive to dive.
+// fillWater fills in the water's temperature. An unread one follows the year's course from the last
+// reading: over a long time the difference is not random from dive to dive.
 func (u *Typical) fillWater(c *Circumstance, l *session.Line, date time.Time) {
 	sin, cos := ofYear(date)
 	switch v := l.WaterC; {
@@ -159,7 +159,7 @@ func (u *Typical) fillWater(c *Circumstance, l *session.Line, date time.Time) {
 	}
 }
 
-// ofYear are the sine and cosine of a day in the year.
+// ofYear returns the sine and cosine of a day's phase in the year.
 func ofYear(date time.Time) (sin, cos float64) {
 	return math.Sincos(2 * math.Pi * float64(date.YearDay()) / daysOfYear)
 }

@@ -2,8 +2,8 @@ package circumstances
 
 import "sagline/session"
 
-// minutesOf are the minutes of a dive's lines, those not given between their
-// neighbours', and which those are.
+// minutesOf returns the minutes of a dive's lines, interpolated or extrapolated where not given,
+// and which ones are guessed.
 func minutesOf(d *session.Dive) (minutes []float64, guessed []bool) {
 	minutes, guessed = make([]float64, len(d.Lines)), make([]bool, len(d.Lines))
 	last, at := -1, 0.0

@@ -8,8 +8,7 @@ import (
 	"sagline/session/problem"
 )
 
-// Signs fills in which thrusters ran on a line, and reports those that the
-// vehicle does not have.
+// Signs fills in which thrusters ran on a line, and reports names that the vehicle does not have.
 func Signs(m *predict.Model, l *session.Line, sign []int8, file string, problems *problem.List) {
 	names := m.Vehicle.ThrusterNames()
 	for _, drive := range l.Drives {
@@ -26,8 +25,7 @@ func Signs(m *predict.Model, l *session.Line, sign []int8, file string, problems
 	}
 }
 
-// OneWay says whether a line's speed was timed over ground, in one direction
-// alone.
+// OneWay reports whether a line's speed was timed over ground in one direction only.
 func OneWay(l *session.Line) bool {
 	out, back := l.Runs()
 	return out.Measured() && !back.Measured()

@@ -9,7 +9,7 @@ import (
 	"sagline/session/quantity"
 )
 
-// A lineKind is what lines have in common that are made at like depths.
+// A lineKind is the key of lines that are made at similar depths.
 type lineKind struct{ surge, heave, held, climb, trim bool }
 
 func kindOf(m *predict.Model, l *session.Line) lineKind {
@@ -24,18 +24,18 @@ func kindOf(m *predict.Model, l *session.Line) lineKind {
 	return k
 }
 
-// Typical is what the dives so far had as circumstances.
+// Typical accumulates the circumstances of the dives so far.
 type Typical struct {
 	kinds  map[lineKind]*kindDepth
-	depth  normal.Moments // of a dive's lines below the surface, their mean
-	within normal.Moments // of such lines, less their dive's mean
+	depth  normal.Moments // mean depths of the dives' lines below the surface
+	within normal.Moments // depths of such lines, less their dive's mean
 	tether normal.Moments
 	water  float64
-	seen   bool      // a water temperature
-	on     time.Time // when it was
+	seen   bool      // whether a water temperature was read
+	on     time.Time // the date of that reading
 }
 
-// A kindDepth is at which depth lines of a kind are made, m: as it is, and less the mean of their dive's other
+// A kindDepth is the depth of lines of a kind, m: itself, and less the mean of their dive's other
 // lines below the surface.
 type kindDepth struct{ own, beside normal.Moments }
 
@@ -49,7 +49,7 @@ func (u *Typical) kind(k lineKind) *kindDepth {
 	return u.kinds[k]
 }
 
-// Learn takes in a dive's circumstances for those after it.
+// Learn adds a dive's circumstances, for the dives after it.
 func (u *Typical) Learn(m *predict.Model, d *session.Dive) {
 	mean, n := depthOf(d)
 	if n > 0 {
@@ -77,13 +77,13 @@ func (u *Typical) Learn(m *predict.Model, d *session.Dive) {
 	}
 }
 
-// belowSurface says whether a line was made under water, at the depth of its dive: hover weights and pulls are read
-// beside the dock.
+// belowSurface reports whether a line was made under water, at its dive's depth: hover weights and
+// pulls are read beside the dock.
 func belowSurface(l *session.Line) bool {
 	return l.Depth.Measured() && l.Depth.X > surfaceM && !l.Held && !l.Readings[quantity.Trim].Measured()
 }
 
-// depthOf is the mean depth of a dive's n lines below the surface.
+// depthOf returns the mean depth of a dive's n lines below the surface.
 func depthOf(d *session.Dive) (mean float64, n int) {
 	for i := range d.Lines {
 		if l := &d.Lines[i]; belowSurface(l) {

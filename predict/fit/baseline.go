@@ -10,7 +10,8 @@ import (
 	"sagline/predict/priors"
 )
 
-// baseline calibrates on the first dives.
+// baseline calibrates on the baseline dives. Dives that contradict the calibration, or that look as
+// if a thruster failed, are left out and the calibration is fitted again.
 func (f *fitting) baseline() error {
 	r, n := f.r, f.r.Baseline
 	r.Base = r.asBuilt()
@@ -54,7 +55,8 @@ func (f *fitting) baseline() error {
 	}
 }
 
-// calibrate makes the calibration of the baseline's dives as fitted.
+// calibrate computes the posterior of the calibration about own, each baseline dive's fitted
+// parameters.
 func (f *fitting) calibrate(own []predict.Params) error {
 	r, sc := f.r, f.workers[0].sc
 	r.Base = mean(own)
@@ -76,7 +78,7 @@ func (f *fitting) calibrate(own []predict.Params) error {
 	return nil
 }
 
-// lookFailed says of each of the baseline's dives whether it looks as if a thruster failed.
+// lookFailed reports for each baseline dive whether it looks as if a thruster failed.
 func (f *fitting) lookFailed() []bool {
 	out := make([]bool, f.r.Baseline)
 	_ = parallel.Each(f.workers, len(out), func(b int, w worker) error {
@@ -86,8 +88,9 @@ func (f *fitting) lookFailed() []bool {
 	return out
 }
 
-// looksFailed says whether dive b of the baseline looks as if a thruster failed, were it a later dive, and
-// keeps which. It asks only of those that do not fit in with the others.
+// looksFailed reports whether baseline dive b, fitted as a later dive is, looks as if a thruster
+// failed, and stores the failures in its DiveFit. It tries only dives that do not agree with the
+// others: those that contradict themselves, were widened or have an outlier.
 func (f *fitting) looksFailed(b int, w worker) bool {
 	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
 	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
@@ -104,7 +107,7 @@ func (f *fitting) looksFailed(b int, w worker) bool {
 	return d.failed != nil
 }
 
-// withoutDives is what the vehicle's file alone tells.
+// withoutDives is the calibration of a log without dives: what the vehicle's file alone says.
 func (r *Result) withoutDives() error {
 	ns := len(r.Space.Static)
 	r.Cov, r.SoundOffset = r.Space.Prior.Cov, make([]float64, ns)
@@ -114,13 +117,13 @@ func (r *Result) withoutDives() error {
 	return nil
 }
 
-// invert keeps the inverse of the calibration's covariance; ok is false where there is none.
+// invert stores the inverse of the calibration's covariance; ok is false if it is singular.
 func (r *Result) invert() (ok bool) {
 	r.Precision, ok = normal.Invert(r.Cov)
 	return ok
 }
 
-// saved is what a fit changes beside its point.
+// saved holds the state that a fit changes beside its parameters.
 type saved struct {
 	c        *calibration
 	cells    [][]Cell
@@ -148,11 +151,11 @@ func (s *saved) restore() {
 	}
 }
 
-// ofLeftOut is what a reading of a dive that is left out counts for.
+// ofLeftOut is the factor on the residuals of a dive that is left out.
 const ofLeftOut = 1e-3
 
-// leaveOut leaves the dives that contradict the calibration out of the next, where there are others, and says
-// whether that is another fit. Where all do, all count.
+// leaveOut leaves out of the next calibration the dives that contradict this one, unless all do. It
+// reports whether the set of dives left out has changed.
 func (c *calibration) leaveOut(contradicts func(dive int) bool) (another bool) {
 	sound := false
 	for b, d := range c.dives {

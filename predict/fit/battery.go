@@ -7,14 +7,16 @@ import (
 	"sagline/predict/normal"
 )
 
-// charging are the degrees of freedom of Student's t for the rest voltage that a dive begins with:
-// most batteries are charged in full, and now and then one is not, for some dives. With 4, two of 80 sound seasons of a simulator with
-// other physics, whose owners leave a battery half charged for four dives, raised an alarm for another battery, with 2 none; with 1.5
-// another battery that rests 0.6 V lower for good is not told within seven dives (TestAPartlyChargedBattery).
+// charging is the degrees of freedom of Student's t for a dive's initial rest voltage: most
+// batteries are charged in full, and now and then one is not, for some dives. With 4, two of 80
+// sound seasons of a simulator with other physics, whose owners leave a battery half charged for
+// four dives, raised an alarm for another battery; with 2 none did. With 1.5 another battery that
+// rests 0.6 V lower for good is not reported within seven dives (TestAPartlyChargedBattery).
 const charging = 2.0
 
-// setSpentCharge sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
-// what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
+// setSpentCharge sets how much more charge each dive's battery has spent at rest than the
+// baseline's dives on average: the battery's resistance is known at their charge. A battery without
+// a reading at rest is taken to be charged as theirs.
 func (f *fitting) setSpentCharge() {
 	r := f.r
 	charge := func(i int) float64 { return r.Models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
@@ -42,19 +44,23 @@ func (f *fitting) setSpentCharge() {
 	}
 }
 
-// Sound is what sound dives have in common: the variance from dive to dive of each scattering parameter, the label of the battery
-// in use, and by label the voltage that dives begin with as a rule, less the baseline's, V.
+// Sound is what sound dives have in common.
+//   - Variance is the variance from dive to dive of each scattering parameter.
+//   - Battery is the label of the battery in use.
+//   - Rests is by label the usual rest voltage at the start of a dive, less the baseline's, V.
 type Sound struct {
 	Variance []float64
 	Battery  string
 	Rests    map[string]float64
 }
 
-// manyRests are as many dives as tell what a battery rests at as a rule: one that ages rests lower. Common practice, no source.
+// manyRests is how many of the newest dives give a battery's usual rest voltage: a battery that
+// ages rests lower. Common practice, no source.
 const manyRests = 100
 
-// TypicalRests is by label what the first n dives begin with as a rule that scatter by a variance: the middle of Student's t of their
-// rest voltages, by the weights of VarianceIn, begun at their median.
+// TypicalRests returns, by label, the usual rest voltage at the start of the first n dives, which
+// scatter by variance: the centre of Student's t of their rest voltages, by iterated reweighting
+// with the weights of VarianceIn from their median on.
 func (r *Result) TypicalRests(n int, variance []float64) map[string]float64 {
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	if i < 0 {
@@ -85,17 +91,19 @@ func (r *Result) TypicalRests(n int, variance []float64) map[string]float64 {
 	return out
 }
 
-// restPasses is how often the weights are worked out: common practice, no source.
+// restPasses is the number of reweighting rounds: common practice, no source.
 const restPasses = 10
 
-// scaleOf is how many times the variance of all dives a rest voltage has as one of Student's t about a middle: at the mean of the
-// scale (Lange, Little and Taylor, Robust statistical modeling using the t distribution, J. Am. Stat. Assoc. 84, 1989).
+// scaleOf returns the factor on the variance of a dive's rest voltage, at least 1, as one of
+// Student's t about middle: the mean of the scale (Lange, Little and Taylor, Robust statistical
+// modeling using the t distribution, J. Am. Stat. Assoc. 84, 1989).
 func scaleOf(rest normal.Normal, middle, variance float64) float64 {
 	return max(1, (charging+sq(rest.Mean-middle)/(variance+rest.Variance))/(charging+1))
 }
 
-// VarianceIn is the variance of dive d's scatter about a sound vehicle, of a baseline dive with what the calibration widened it by. A
-// rest voltage that lies far from what dives begin with as a rule counts for less.
+// VarianceIn returns the variance of dive d's scatter about a sound vehicle. A baseline dive's
+// includes what the calibration widened it by. A rest voltage far from the usual one counts for
+// less.
 func (r *Result) VarianceIn(d int, all Sound) []float64 {
 	out := slices.Clone(all.Variance)
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
@@ -108,8 +116,8 @@ func (r *Result) VarianceIn(d int, all Sound) []float64 {
 	return out
 }
 
-// ofBaselineOn is VarianceIn of a dive of the baseline. The calibration is about its first dive's battery, and so is what is of one
-// that no dive of the baseline had.
+// ofBaselineOn is VarianceIn of a baseline dive. The calibration is about the first dive's battery;
+// a battery that no baseline dive had is compared with that one too.
 func (r *Result) ofBaselineOn(battery string, d int, out []float64) []float64 {
 	for j, was := range r.expectedScatter() {
 		out[j] += r.Dives[d].scatter[j] - was
@@ -130,14 +138,14 @@ func (r *Result) ofBaselineOn(battery string, d int, out []float64) []float64 {
 	return out
 }
 
-// InBaseline says whether a dive of the baseline had a battery.
+// InBaseline reports whether any baseline dive had the battery.
 func (r *Result) InBaseline(battery string) bool {
 	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d DiveFit) bool { return d.Battery == battery })
 }
 
-// limitBattery sets the limit of a battery of which the file says neither a limit nor a
-// resistance: twice what its sound dives have, not twice a guess, and never less than twice
-// the least that is usual.
+// limitBattery sets the resistance limit of a battery for which the file gives neither a limit nor
+// a resistance: twice the resistance of its sound dives, not twice a guess, and never less than
+// twice the lowest usual one.
 func (r *Result) limitBattery() {
 	if r.Baseline == 0 {
 		return

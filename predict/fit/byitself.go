@@ -13,10 +13,10 @@ import (
 	"sagline/predict/normal"
 )
 
-// byItself fits dive i against the calibration and expands it about its mixture's mean. Where that leaves a cell
-// unexplained, it does so again with cells set aside, and where readings scatter more than their instruments do, as read with less
-// care. It takes what is likeliest: least squares alone explain a slip, or two lines in each other's place, by as many changes as
-// it takes.
+// byItself fits dive i against the calibration and expands it about its mixture's mean. If a cell
+// stays unexplained, it tries again with cells set aside; if readings scatter more than their
+// instruments do, as read with less care. It keeps the likeliest attempt: least squares alone
+// explain a slip, or two exchanged lines, by as many changes as that takes.
 func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	if err := f.fitOnce(i, w, scatter, nil); err != nil {
@@ -36,8 +36,8 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	return nil
 }
 
-// recalibrated is an attempt at dive i about the vehicle that its uncalibrated readings tell, if the best so far leaves one of those
-// unexplained and no thruster fails with it.
+// recalibrated tries dive i about the vehicle that its uncalibrated readings imply, if best leaves
+// one of them unexplained. It returns that attempt if no thruster fails in it, else best.
 func (f *fitting) recalibrated(i int, w worker, scatter []float64, best attempt) attempt {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	fit := f.diver(i, w, scatter)
@@ -60,8 +60,8 @@ func (f *fitting) recalibrated(i int, w worker, scatter []float64, best attempt)
 	return best
 }
 
-// withSlips is the better of an attempt at dive i and of those with one cell after the other set aside, the farthest from a
-// sound vehicle first.
+// withSlips returns the likeliest of best and the attempts at dive i with 1, 2, … of the cells
+// farthest from a sound vehicle set aside. It stops once no cell is unexplained.
 func (f *fitting) withSlips(i int, w worker, scatter []float64, best attempt) attempt {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	far := f.farthest(i, w)
@@ -84,7 +84,7 @@ func (f *fitting) withSlips(i int, w worker, scatter []float64, best attempt) at
 	return best
 }
 
-// withLessCare is the better of an attempt at dive i, as that has it, and of those that take it as read with less care.
+// withLessCare returns the likeliest of best and the attempts at dive i as read with less care.
 func (f *fitting) withLessCare(i int, w worker, scatter []float64, best attempt) attempt {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	for _, times := range m.carelessly(w.models[d.Era], d.Summary.Params, w.sc) {
@@ -101,7 +101,8 @@ func (f *fitting) withLessCare(i int, w worker, scatter []float64, best attempt)
 	return best
 }
 
-// An attempt is one way to fit a dive: what it says then, the dive and its cells as they are after it, and how likely that is.
+// An attempt is one way to fit a dive: the summary, the dive and its cells after the fit, and its
+// log-likelihood.
 type attempt struct {
 	summary *Summary
 	dive    dive
@@ -109,19 +110,20 @@ type attempt struct {
 	log     float64
 }
 
-// attempt is the fit that a dive has just had, of which all that it explains is so likely.
+// attempt records the fit that a dive has just had, with log-likelihood log less the charge for
+// slips.
 func (d *DiveFit) attempt(m *dive, log float64) attempt {
 	return attempt{d.Summary, *m, slices.Clone(m.cells), log - chargeOfSlips(m.cells)}
 }
 
-// restore has a dive as after an attempt.
+// restore puts a dive back to its state after an attempt.
 func (d *DiveFit) restore(m *dive, to attempt) {
 	d.Summary, *m = to.summary, to.dive
 	copy(m.cells, to.cells)
 	m.spreadUneven()
 }
 
-// or is the likelier of two, the first of equals.
+// or returns the likelier of two attempts, the first if they are equal.
 func (t attempt) or(other attempt) attempt {
 	if other.log > t.log {
 		return other
@@ -129,7 +131,8 @@ func (t attempt) or(other attempt) attempt {
 	return t
 }
 
-// farthest are the cells of dive i beyond hopeless from the calibrated vehicle, at most a few of them, the farthest first.
+// farthest returns the cells of dive i beyond hopeless from the calibrated vehicle, farthest first,
+// at most a share fewFar of all.
 func (f *fitting) farthest(i int, w worker) (cells []int) {
 	r, m := f.r, &f.matched[i]
 	at := slices.Clone(r.Dives[i].Summary.about(r))
@@ -146,14 +149,14 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 	return cells[:min(len(cells), int(math.Ceil(fewFar*float64(len(m.cells)))))]
 }
 
-// diver fits dive i against the calibration.
+// diver returns a diver that fits dive i against the calibration.
 func (f *fitting) diver(i int, w worker, scatter []float64) *diver {
 	r := f.r
 	return &diver{was: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, precision: r.Precision, sc: w.sc, scatter: scatter}
 }
 
-// fitOnce fits dive i against the calibration, about a recalibrated vehicle where that is not nil, and expands it about its mixture's
-// mean.
+// fitOnce fits dive i against the calibration, or against recalibrated if that is not nil, and
+// expands it about its mixture's mean.
 func (f *fitting) fitOnce(i int, w worker, scatter []float64, recalibrated predict.Params) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
 	fit := f.diver(i, w, scatter)
@@ -174,7 +177,8 @@ func (f *fitting) fitOnce(i int, w worker, scatter []float64, recalibrated predi
 	return nil
 }
 
-// unexplained says whether a cell that counts lies beyond hopeless from what a dive is expanded about.
+// unexplained reports whether a cell that counts lies beyond hopeless from p, about which the dive
+// is expanded.
 func (d *dive) unexplained(m *predict.Model, p predict.Params, sc *scratch) bool {
 	d.residuals(m, p, perLine{}, sc, false)
 	for k := range d.cells {
@@ -225,16 +229,18 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 	return own.summarise(m, r.Space, r.Base, sum, sc)
 }
 
-// Of the failures with one of which a dive looks, those are named that it is with at least this probability.
+// mayHaveFailed is the least probability, among the failures of a dive, of one that is named.
 const mayHaveFailed = 0.05
 
-// farFromFailed is by how many nats less likely than all else a failure may be in a dive to be thought of in it. Those together
-// would take the vehicle's levels farther than their quadratics hold. Of 590 dives with jams and open circuits, simulated with other
-// physics, the least likely was so by 8 nats.
+// farFromFailed is the log odds, in nats, against all else below which a failure is dropped from a
+// dive. Such dives together would take the vehicle's levels farther than their quadratics hold. Of
+// 590 dives with jams and open circuits, simulated with other physics, the least likely had 8 nats
+// against it.
 const farFromFailed = 10.0
 
-// likeliest is what a dive says of its departures, and how a thruster looks to fail in it: with the likeliest failure
-// where one is likelier than all else that may act in one dive, and none where none is.
+// likeliest returns what a dive says of its departures, and the failures it looks like. If the
+// failures together are likelier than all else that may act in one dive, the departures are those
+// with the likeliest of them; otherwise no failure is returned.
 func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) {
 	all, best := 0.0, causes.Failure{}
 	var failed []causes.Failure
@@ -257,7 +263,7 @@ func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) 
 	return s.Failed[best].alone, slices.DeleteFunc(failed, func(how causes.Failure) bool { return math.Exp(s.Failed[how].worth) < mayHaveFailed*all }), nil
 }
 
-// about is the sound vehicle that a dive was fitted about.
+// about is the sound vehicle about which a dive was fitted.
 func (s *Summary) about(r *Result) predict.Params {
 	if s.recalibrated != nil {
 		return s.recalibrated
@@ -265,7 +271,8 @@ func (s *Summary) about(r *Result) predict.Params {
 	return r.Base
 }
 
-// likeliest is the log-likelihood of a dive as it is, or with the failure that is the likeliest.
+// likeliest is the log-likelihood of a dive without a failure, or with its likeliest failure if
+// higher.
 func (s *Summary) likeliest() float64 {
 	worth := 0.0
 	for _, f := range s.Failed {
@@ -274,7 +281,7 @@ func (s *Summary) likeliest() float64 {
 	return s.turning + worth
 }
 
-// departures are those of the likeliest of the ways in which a dive looks to fail.
+// departures returns the departures of the likeliest of the failures.
 func (s *Summary) departures(failed []causes.Failure) (by []Departure) {
 	most := math.Inf(-1)
 	for _, how := range failed {
@@ -285,8 +292,8 @@ func (s *Summary) departures(failed []causes.Failure) (by []Departure) {
 	return by
 }
 
-// weighFailures weighs each failure of a dive against all else that may act in it, and drops those that its readings are
-// too far from, at any level that the vehicle may have by its baseline.
+// weighFailures sets each failure's worth, its log odds against all else that may act in the dive,
+// at any level that the vehicle may have by its baseline. It drops failures below −farFromFailed.
 func (r *Result) weighFailures(s *Summary, variance []float64) error {
 	for c := range r.Space.Causes {
 		how := r.Space.Causes[c].Fails
@@ -310,7 +317,8 @@ func (r *Result) weighFailures(s *Summary, variance []float64) error {
 	return nil
 }
 
-// withFailure is what a dive says of its departures with a thruster that fails.
+// withFailure returns what a dive says of its departures with a failure. For a jam, the standing
+// motor's resistance is integrated out with its scatter StallOhm.
 func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, error) {
 	if !how.Jam() {
 		return r.Alone(f.exact)

@@ -15,26 +15,25 @@ import (
 	"sagline/session/quantity"
 )
 
-// ofBaseline are the parameters that a baseline dive may have of its own while
-// the baseline is fitted; the finer scatter waits for the posterior.
+// ofBaseline are the parameters that each baseline dive has of its own during the calibration; the
+// finer scatter is left to the posterior.
 var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm, predict.LogThrust, predict.TrimG, predict.StreamMS}
 
-// A calibration fits the baseline dives together: shared departures from the
-// file and each dive's own, by robust least squares. Each dive is a group of
-// its own (lsq.Problem).
+// A calibration fits the baseline dives together by robust least squares: shared departures from
+// the file, and each dive's own. Each dive is a group of its own (lsq.Problem).
 type calibration struct {
 	models   []*predict.Model // of each dive
 	sp       *priors.Space
 	prior    *priors.Prior // of the static parameters
 	dives    []*dive
 	noise    *instrument.Noise
-	own      []int       // of predict.Params, of each dive
+	own      []int       // indices into predict.Params of each dive's own
 	variance [][]float64 // of own, by dive
 	sc       *scratch
-	before   saved // any fit
+	before   saved // state before any fit
 	steps    int   // left to all fits
 
-	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
+	each, shared, dim int // unknowns of a dive, index of the first shared one, total
 }
 
 func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
@@ -56,7 +55,8 @@ func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n 
 	return c
 }
 
-// otherBattery lets baseline dive b have another battery than the first.
+// otherBattery widens the battery's variances of baseline dive b, which has another battery than
+// the first.
 func (c *calibration) otherBattery(b int) {
 	for i, k := range c.own {
 		if slices.Contains(priors.OfBattery, k) {
@@ -65,32 +65,32 @@ func (c *calibration) otherBattery(b int) {
 	}
 }
 
-// streams says whether any run of a dive was timed over ground.
+// streams reports whether any run of a dive was timed over ground, so that a stream shows.
 func (d *dive) streams() bool {
 	return d.timedOneWay() || slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream })
 }
 
-// timedOneWay says whether any run of a dive was timed one way only.
+// timedOneWay reports whether any run of a dive was timed one way only.
 func (d *dive) timedOneWay() bool {
 	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.Speed && d.obs[c.obs].Cond.OneWay })
 }
 
-// assumesDepth says whether thrusters ran at a depth that is assumed, as no line had given one.
+// assumesDepth reports whether thrusters ran at an assumed depth, as no line had given one yet.
 func (d *dive) assumesDepth() bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool {
 		return o.Cond.DepthAssumed != 0 && slices.ContainsFunc(o.Cond.Sign, func(sign int8) bool { return sign != 0 })
 	})
 }
 
-// reverses says whether thruster i ran astern or down.
+// reverses reports whether thruster i ran astern or down.
 func (d *dive) reverses(i int) bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.Cond.Sign[i] < 0 })
 }
 
-// AssumesDepth says whether the log's runs have a depth that is assumed, as no line had given one.
+// AssumesDepth reports whether the log has runs at an assumed depth, as no line had given one yet.
 func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AssumedDepthM] >= 0 }
 
-// params sets p to those of a baseline dive at x and returns it.
+// params sets p to the parameters of baseline dive b at unknowns x and returns it.
 func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {
 	clear(p)
 	p[predict.OpenCircuitV], p[predict.LogInsulation] = 0, 0
@@ -108,8 +108,7 @@ func (c *calibration) params(p predict.Params, x []float64, b int) predict.Param
 	return p
 }
 
-// start is where the fit begins: the vehicle as built, each dive at the median
-// of its rest voltages.
+// start returns where the fit begins: the vehicle as built, each dive at its rest voltage.
 func (c *calibration) start() []float64 {
 	x := make([]float64, c.dim)
 	copy(x[c.shared:], c.prior.Mean)
@@ -145,7 +144,9 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 	c.prior.Known(&s, c.shared)
 }
 
-// fit finds the likeliest parameters of the baseline dives. The instruments' noise is learnt on the way.
+// fit finds the most probable parameters of the baseline dives and learns the instruments' noise.
+// It also tries a restart with noisier instruments, and columns or dives with their outliers
+// exchanged.
 func (c *calibration) fit() (*lsq.Result, error) {
 	best, err := c.descend(c.start())
 	if err != nil {
@@ -163,7 +164,8 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	return best, nil
 }
 
-// likelier is what another way of fitting comes to where that is likelier, else best, with the cells as they are then.
+// likelier returns the result of another fit if that is likelier; else it restores the cells and
+// returns best.
 func (c *calibration) likelier(best *lsq.Result, another func() (*lsq.Result, error)) *lsq.Result {
 	if c.steps <= 0 {
 		return best
@@ -176,8 +178,8 @@ func (c *calibration) likelier(best *lsq.Result, another func() (*lsq.Result, er
 	return best
 }
 
-// turn turns columns in all dives, and is x with what dives share begun again: one slip far off may have drawn that its
-// way, where no other reading tells it.
+// turn exchanges the outliers of columns in all dives. It returns x with the shared unknowns at
+// their start: one slip far off may have drawn them its way, where no other reading tells them.
 func (c *calibration) turn(columns []quantity.Quantity, x []float64) []float64 {
 	for _, d := range c.dives {
 		for _, q := range columns {
@@ -189,8 +191,9 @@ func (c *calibration) turn(columns []quantity.Quantity, x []float64) []float64 {
 	return from
 }
 
-// turnDives turns the columns of dives that have most of their cells set aside, and is x with those dives begun again: one slip
-// far off may have drawn all that is the dive's own its way, as a stream that no other dive has.
+// turnDives exchanges the outliers of columns that a dive has mostly set aside. It returns x with
+// the own unknowns of those dives at their start: one slip far off may have drawn them its way,
+// such as a stream that no other dive has.
 func (c *calibration) turnDives(x []float64) []float64 {
 	from, start := slices.Clone(x), c.start()
 	for b, d := range c.dives {
@@ -202,7 +205,7 @@ func (c *calibration) turnDives(x []float64) []float64 {
 	return from
 }
 
-// ofDives are the full parameters of each baseline dive at x.
+// ofDives returns the full parameters of each baseline dive at x.
 func (c *calibration) ofDives(x []float64) []predict.Params {
 	out := make([]predict.Params, len(c.dives))
 	for b := range c.dives {
@@ -211,7 +214,7 @@ func (c *calibration) ofDives(x []float64) []predict.Params {
 	return out
 }
 
-// descend fits from x in rounds of least squares and weighing.
+// descend alternates least squares from x and reweighting.
 func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 	for range robustPasses {
 		if res, err = c.solve(x); err != nil {
@@ -254,8 +257,8 @@ func (c *calibration) reweigh(x []float64) (changed bool) {
 	return changed
 }
 
-// learnNoise takes in how the baseline's readings scatter about its fit: each
-// has one degree of freedom less the share of itself in its own prediction.
+// learnNoise updates the instruments' noise from the residuals about the fit: each reading has one
+// degree of freedom less its leverage.
 func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	if cov == nil {
 		return false
@@ -286,15 +289,16 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	return c.noise.Learn(squares, freedom)
 }
 
-// misfits is how many times what its noise would leave a calibration leaves at least where it is begun again.
+// misfits is the least cost per cell at which a calibration is restarted; noise alone leaves 1.
 const misfits = 2.0
 
-// blurs are how many times noisier the instruments are taken for, one after the other, where a calibration is
-// begun again: one slip of many volts draws no fit its way while they are, and is set aside (graduated
+// blurs are the factors on the instruments' noise, one after the other, of a restarted calibration.
+// With them one slip of many volts does not draw the fit its way, and is set aside (graduated
 // non-convexity: Blake and Zisserman, Visual Reconstruction, 1987, chapter 6).
 var blurs = []float64{32, 8, 2}
 
-// restart is descend begun with noisier instruments, nil where that sets more cells of a column aside than slips are.
+// restart is descend begun with noisier instruments. It returns nil if more cells of a column are
+// set aside than may be slips.
 func (c *calibration) restart() (*lsq.Result, error) {
 	x := c.start()
 	for _, blur := range blurs {
@@ -313,7 +317,7 @@ func (c *calibration) restart() (*lsq.Result, error) {
 	return res, nil
 }
 
-// blur weighs the cells at x with instruments so many times noisier than stated.
+// blur reweighs the cells at x with instruments times noisier than stated.
 func (c *calibration) blur(times float64, x []float64) {
 	for q := range c.noise.Factor {
 		c.noise.Factor[q], c.noise.Worth[q] = times, c.noise.Doubt[q]
@@ -321,7 +325,7 @@ func (c *calibration) blur(times float64, x []float64) {
 	c.reweigh(x)
 }
 
-// fewOutliers says whether no column has more cells set aside than slips are.
+// fewOutliers reports whether no column has more than a share fewFar of its cells set aside.
 func (c *calibration) fewOutliers() bool {
 	out, all := count(c.dives, func(cell *Cell) bool { return cell.Outlier })
 	for q := range out {
@@ -332,7 +336,7 @@ func (c *calibration) fewOutliers() bool {
 	return true
 }
 
-// loss is −2 the logarithm of the density of the readings and of what is known, up to a constant.
+// loss is −2 times the log density of the readings and the priors, up to a constant.
 func (c *calibration) loss(x []float64) float64 {
 	r := make([]float64, c.dim+c.cells())
 	c.evaluate(r, nil, x)

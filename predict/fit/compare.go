@@ -14,7 +14,7 @@ import (
 	"sagline/session/units"
 )
 
-// An Outlier is a cell that was set aside, in the unit it was written in.
+// An Outlier is a cell that was set aside, in the unit in which it was written.
 type Outlier struct {
 	Line     int     `json:"line"`
 	Column   string  `json:"column"`
@@ -26,12 +26,12 @@ type Outlier struct {
 	Thrusters string `json:"-"` // what ran, as a cell
 }
 
-// Words says what was set aside and what it may be.
+// Words describes the cell and what it may be.
 func (o *Outlier) Words() string {
 	return fmt.Sprintf("%s %s set aside, expected %s: %s", o.Column, units.Digits(o.Entered, 15), units.Digits(o.Expected, 3), o.Doubt())
 }
 
-// High says whether a cell is higher than was expected.
+// High reports whether the cell is higher than expected.
 func (o *Outlier) High() bool { return o.Entered > o.Expected }
 
 // Doubt says what a cell that was set aside may be.
@@ -45,8 +45,8 @@ func (o *Outlier) Doubt() string {
 	return "a slip?"
 }
 
-// Outliers lists the cells of a dive that were set aside as slips: several of one
-// quantity the same way are none, unless their decimal point is astray.
+// Outliers returns the cells of a dive that were set aside as slips. Several of one quantity that
+// are off the same way are a misfit instead, unless their decimal point is astray.
 func (r *Result) Outliers(dive int) []Outlier {
 	var out []Outlier
 	misfits := r.Misfits(dive)
@@ -66,8 +66,9 @@ func (r *Result) Outliers(dive int) []Outlier {
 	return out
 }
 
-// failing is the thruster that explains a current far above what was expected if it is jammed, or one far below if its circuit is
-// open, where the dive's readings suggest that; "" for none.
+// failing returns the thruster that would explain a current far above the expected one if jammed,
+// or far below it if its circuit were open, where the dive's readings suggest that failure; else
+// "".
 func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 	d := &r.Dives[dive]
 	if c.Quantity != quantity.CurrentA || len(d.Summary.Failed) == 0 {
@@ -90,14 +91,14 @@ func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 	return "", ""
 }
 
-// Looks are the thrusters of which a dive looks, by itself, as if one failed.
+// Looks names the thrusters that by a dive's own readings look as if they failed.
 type Looks struct {
-	Jammed []string `json:"jammed,omitempty"` // by name, with any one of which jammed its readings fit better
+	Jammed []string `json:"jammed,omitempty"` // by name; the readings fit better with any one of them jammed
 	Open   []string `json:"open,omitempty"`   // the same of an open circuit
-	Lost   []string `json:"lost,omitempty"`   // and of a lost propeller
+	Lost   []string `json:"lost,omitempty"`   // the same of a lost propeller
 }
 
-// Looks are those of a dive.
+// Looks returns the thrusters that look failed in a dive.
 func (r *Result) Looks(dive int) (out Looks) {
 	for _, f := range r.Dives[dive].failed {
 		of := map[causes.How]*[]string{causes.Jammed: &out.Jammed, causes.Open: &out.Open, causes.Lost: &out.Lost}[f.How]
@@ -106,7 +107,7 @@ func (r *Result) Looks(dive int) (out Looks) {
 	return out
 }
 
-// AsIf words them, "" for none.
+// AsIf describes them in words, "" for none.
 func (l Looks) AsIf() string {
 	var as []string
 	if len(l.Jammed) > 0 {
@@ -124,9 +125,9 @@ func (l Looks) AsIf() string {
 	return "as if " + strings.Join(as, ", or ")
 }
 
-// WithoutOutliers is a dive without the cells that were set aside: what its readings are
-// judged by. Insulation that no later reading of the dive speaks against is kept:
-// a plug may get wet on any line.
+// WithoutOutliers returns a dive without the cells that were set aside: the dive that its readings
+// are judged by. Insulation that was set aside is kept unless a later reading of it was not: a plug
+// may get wet on any line.
 func (r *Result) WithoutOutliers(dive int) *session.Dive {
 	kept, aside := *r.Dives[dive].Log, r.Outliers(dive)
 	kept.Lines = slices.Clone(kept.Lines)
@@ -149,14 +150,14 @@ func (r *Result) WithoutOutliers(dive int) *session.Dive {
 	return &kept
 }
 
-// A Compared is a cell beside its prediction, as compared.
+// A Compared is a cell beside its prediction, on the scale of package instrument.
 type Compared struct {
 	Cell
 	Expected, Z float64
 }
 
-// Compare sets a dive's cells beside the vehicle under p: the calibration
-// (Result.Sound) or the dive's own fit.
+// Compare sets a dive's cells beside the predictions of a vehicle with parameters p: the
+// calibration's (Result.Sound) or the dive's own fit.
 func (r *Result) Compare(dive int, p predict.Params) []Compared {
 	return r.compare(&r.Dives[dive], p)
 }
@@ -165,8 +166,8 @@ func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 	return r.compareWith(d, p, nil)
 }
 
-// compareWith is compare; with room for gradients (quantity.Count × Dim), Z allows for what a cell's line does not give of its
-// circumstances too.
+// compareWith is compare. With space for gradients in grad (quantity.Count × Dim), Z also allows
+// for the circumstances that a cell's line does not give.
 func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64) []Compared {
 	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
@@ -191,8 +192,8 @@ func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64) []C
 	return out
 }
 
-// Sound is the calibrated vehicle with a dive's own battery voltage and sag, and
-// the stream it had: what the dive should have read had nothing drifted.
+// Sound returns the calibrated vehicle with a dive's own battery voltage, sag and stream: what the
+// dive should have read had nothing drifted.
 func (r *Result) Sound(dive int) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
 	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS} {
@@ -201,9 +202,9 @@ func (r *Result) Sound(dive int) predict.Params {
 	return p
 }
 
-// AsWritten is a compared cell in the unit that it was written in: what was
-// entered, what was expected and one standard deviation. For a timed run of a
-// vehicle that would not move, the last two are 0.
+// AsWritten returns a compared cell in the unit in which it was written: what was entered, what was
+// expected and one standard deviation. The last two are 0 for a timed run of a vehicle that would
+// not move.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	v := c.Line.Readings[c.Quantity]
 	expected = v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected))
@@ -213,7 +214,7 @@ func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	return v.Entered, expected, math.Abs(v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected)+instrument.Spread(c.Quantity, c.Expected, c.SD)) - expected)
 }
 
-// ZAsWritten is Z in the unit that the cell was written in: a low speed is a long time.
+// ZAsWritten returns Z in the unit in which the cell was written: a low speed is a long time.
 func (c *Compared) ZAsWritten() float64 {
 	v := c.Line.Readings[c.Quantity]
 	apart := v.EnteredFor(instrument.OffScale(c.Quantity, c.Value)) - v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected))
@@ -223,8 +224,8 @@ func (c *Compared) ZAsWritten() float64 {
 	return c.Z
 }
 
-// Observed calls do for each line of a dive that readings are compared under, with its condition and the quantities
-// that were read and believed.
+// Observed calls do for each line of a dive under which readings are compared, with its condition
+// and the quantities that were read and not set aside.
 func (d *DiveFit) Observed(do func(c *predict.Condition, l *session.Line, read []quantity.Quantity)) {
 	for i := range d.d.obs {
 		var read []quantity.Quantity
@@ -237,7 +238,7 @@ func (d *DiveFit) Observed(do func(c *predict.Condition, l *session.Line, read [
 	}
 }
 
-// Reads are the quantities that a log has read.
+// Reads returns the quantities that the log has read.
 func (r *Result) Reads() map[quantity.Quantity]bool {
 	read := map[quantity.Quantity]bool{}
 	for i := range r.Dives {

@@ -12,42 +12,45 @@ import (
 	"sagline/predict/priors"
 )
 
-// A diver fits one dive after the other against a calibration.
+// A diver fits dives one by one against a calibration.
 type diver struct {
-	was       *predict.Model // of the baseline's vehicle
+	was       *predict.Model // the baseline's vehicle
 	m         *predict.Model
 	sp        *priors.Space
-	free      []int          // places
-	base      predict.Params // the sound vehicle that a dive is fitted about
+	free      []int          // places of the space
+	base      predict.Params // the sound vehicle about which a dive is fitted
 	noise     *instrument.Noise
 	cov       *mat.SymDense // of the base's static parameters
 	precision *mat.SymDense // its inverse
 	sc        *scratch
 
-	origin predict.Params // the calibrated vehicle, which expansions are relative to
+	origin predict.Params // the calibrated vehicle; expansions are relative to it
 
-	scatter []float64 // variance from dive to dive of each scattering parameter, of circumstances as dives before show it
+	scatter []float64 // variance from dive to dive by scattering parameter; of circumstances as earlier dives show it
 }
 
-// mostOfADive bounds the steps of all fits of one dive together. Of 6,100 dives of simulated seasons 95 in 100 take 122
-// and less, 99 in 100 281, one 1,162; lines that contradict one another would take thousands.
+// mostOfADive bounds the steps of all fits of one dive together. Of 6,100 dives of simulated
+// seasons 95 in 100 take 122 or less, 99 in 100 281, one 1,162; lines that contradict one another
+// would take thousands.
 const mostOfADive = 400
 
-// manyCells are the cells of a dive beyond which its fits take fewer steps, for the sake of time, so that all of them together
-// cost no more: a hundred lines of four readings, where people write down some twenty.
+// manyCells is the number of cells of a dive above which its fits may take fewer steps, so that
+// their total cost does not grow: a hundred lines of four readings, where people write down some
+// twenty.
 const manyCells = 400
 
-// stepsOf is how many steps are left to cells that may take most, where many of them take fewer, but at least a few.
+// stepsOf returns the steps left to a number of cells: most for up to many cells, in proportion
+// fewer for more, but at least least.
 func stepsOf(most, least, many, cells int) int {
 	return max(most*many/max(cells, many), least)
 }
 
-// fewest are the steps that a dive's fits may take however many cells it has: what a sound one takes, twice.
+// fewest is the least steps that a dive's fits may take, whatever its cells: twice what a sound
+// dive takes.
 const fewest = 30
 
-// fit finds the parameters of one dive: drifts with wide priors, robust
-// weights, and a loop resistance that may scatter from line to line when the
-// readings ask for it.
+// fit finds the parameters of one dive: departures with wide priors, robust weights, and parameters
+// that vary from line to line where the readings ask for it. It then fits the failures.
 func (f *diver) fit(d *dive) (*Summary, error) {
 	if d.unrested {
 		d.rest = f.base[predict.OpenCircuitV]
@@ -84,8 +87,8 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	return sum, f.fitFailures(d, sum)
 }
 
-// compareIntermittent fits a dive with a contact that comes and goes too, and takes that
-// where the readings ask for it.
+// compareIntermittent also fits a dive with an intermittent contact, and takes that fit if its
+// evidence is high enough. Both likelihoods stay in sum.
 func (f *diver) compareIntermittent(d *dive, sum *Summary, start []float64, none float64) error {
 	firm := slices.Clone(d.cells)
 	at, worth, err := f.fitIntermittent(d, sum, start, none)
@@ -104,8 +107,8 @@ func (f *diver) compareIntermittent(d *dive, sum *Summary, start []float64, none
 	return nil
 }
 
-// apart is by how much a parameter may differ from the calibrated vehicle's in one dive, one standard deviation: scatter and what
-// a cause may change.
+// apart is one standard deviation of how far a parameter may differ in one dive from the calibrated
+// vehicle's: scatter and what a cause may change.
 func (f *diver) apart(place int) float64 {
 	p := f.sp.Known(place)
 	if i := slices.Index(f.sp.Scatter, place); i >= 0 {
@@ -114,14 +117,14 @@ func (f *diver) apart(place int) float64 {
 	return p.Fault
 }
 
-// resting is the calibrated vehicle on the battery that a dive shows at rest.
+// resting is the calibrated vehicle with the battery that a dive shows at rest.
 func (f *diver) resting(d *dive) predict.Params {
 	p := append(predict.Params(nil), f.base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = d.rest, priors.SagMean
 	return p
 }
 
-// soundOn is a calibrated vehicle on the battery that a dive's fit finds.
+// soundOn is the vehicle base with the battery of a dive's fit.
 func soundOn(base predict.Params, sum *Summary) predict.Params {
 	p := slices.Clone(base)
 	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
@@ -130,8 +133,8 @@ func soundOn(base predict.Params, sum *Summary) predict.Params {
 	return p
 }
 
-// params sets p to the base with a dive's own unknowns x (those left free, and
-// the sag) and returns it.
+// params sets p to the base plus a dive's own unknowns x (the free ones, then the sag) and returns
+// it.
 func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	copy(p, f.base)
 	for i, at := range f.free {
@@ -141,12 +144,12 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	return p
 }
 
-// solve fits one dive's unknowns from a start; what may go from line to line does so as far as the dive lets it, and with
-// withinOhm > 0 each line has a loop resistance of its own. What lines have of their own comes before the
-// dive's unknowns. It returns the log evidence as well.
+// solve fits one dive's unknowns from start. Parameters in d.uneven vary from line to line; with
+// withinOhm > 0 each line also has a loop resistance of its own. The lines' own unknowns come
+// before the dive's. It returns the unknowns and the log evidence.
 //
-// Each line is a group of its own (lsq.Problem), so that a dive of many lines
-// takes no more a line than one of few.
+// Each line is a group of its own (lsq.Problem), so that the time per line does not grow with the
+// number of lines.
 func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, float64, error) {
 	n := len(f.free)
 	of := slices.Clone(d.uneven)
@@ -209,7 +212,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	return x, log, nil
 }
 
-// rows are how many each line of a dive has in a fit: its cells, and what is known of so many unknowns of its own.
+// rows returns the number of residuals of each line: its cells, and the priors of its own unknowns.
 func (d *dive) rows(own int) []int {
 	out := make([]int, len(d.obs))
 	for k := range out {

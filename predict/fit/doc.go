@@ -1,8 +1,8 @@
-// Package fit says which parameters of package predict a logbook's readings ask
-// for: those of the vehicle when sound, from its first dives, and of each dive how
-// far they depart from that. It assumes independent normal errors of readings but
-// for outliers, parameters that readings depend on smoothly, and dives between
-// which sound vehicles scatter.
+// Package fit estimates which parameters of package predict a logbook's readings ask
+// for: those of the sound vehicle, from its first dives, and for each dive how far it
+// departs from them. It assumes independent normal errors of readings except outliers,
+// readings that depend smoothly on the parameters, and sound vehicles that scatter
+// from dive to dive.
 //
 // # The model
 //
@@ -16,107 +16,118 @@
 //	g    static: how the vehicle differs from its file; the same in all dives
 //	θ_d  departures of dive d: its scatter, and what causes change in it; M puts
 //	     each at its place among the parameters
-//	b_d  one dive's alone: the battery's rest voltage and sag a minute, the stream
+//	b_d  one dive's alone: the battery's rest voltage and sag per minute, the stream
 //	     along timed runs, how warm windings became
 //	uᵢ   errors of circumstances that the line does not give, or of a whole dive
 //	εᵢ   the instrument
 //
 // # Priors
 //
-// Of g (package priors): vehicle.toml's keys, each normal (of its value or logarithm) with
-// the tolerance that the file states or the table of keys has, are carried to
-// parameters by the slopes of the formulas that join them, so that a key that is
-// left out and follows from another moves along with it. What no key stands for is
-// the column Beside of the table there. Of θ_d: normal about zero with
-// the scatter of that table. Of uᵢ: package circumstances, learnt from
-// the log's own lines where it has them. Runs of a log that never gave a depth are made at like depths:
-// what is assumed of all of them is one static parameter, which scatters from dive to dive.
+// g (package priors): each key of vehicle.toml is normal (its value or its logarithm) with
+// the tolerance that the file states, or else that of the table of keys. The slopes of the
+// formulas that join keys and parameters carry these priors to the parameters, so that a key
+// that is left out and follows from another moves along with it. What no key stands for is in
+// the table's column Beside. θ_d: normal about zero with the scatter of that table. uᵢ: package
+// circumstances, learnt from the log's own lines where it has them. In a log that never gives a
+// depth, all runs are made at similar depths: their assumed depth is one static parameter,
+// which scatters from dive to dive.
 //
 // # Outliers and noise
 //
 // A cell is a slip (slips.go) when it lies beyond 5 standard deviations as written and
-// within 3 with its decimal point one place away, or is a battery's voltage far above the
-// dive's others, or stands in the other voltmeter's column. Otherwise residuals beyond
-// 2.5 count by Huber's weight (Huber, Robust Estimation of a Location Parameter,
-// 1964), beyond 6 not at all (robust.go). A dive may be read with less care than others, all its
-// readings so many times noisier, where that is likelier for what it takes off their precision (byitself.go). Three and more of one quantity the same
-// way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
-// is that stated times a factor with a scaled inverse χ² prior, learnt from the
-// baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6). Later dives
-// tell more of it, each time that the log has become half as long again: by how readings of one dive that should be alike
-// scatter, and by how much those of successive dives differ beyond what dives do (noise.go). A dive is fitted with what was known before it.
-// What was rounded off comes on top, by the steps in which a dive's numbers of a column
-// were written down (package instrument); readings of one kind that hardly vary against
-// their step have it in common (observation.go).
+// within 3 with its decimal point one place away, or is a battery voltage far above the
+// dive's others, or stands in the other voltmeter's column. Other residuals beyond 2.5
+// get Huber's weight (Huber, Robust Estimation of a Location Parameter, 1964), those
+// beyond 6 none (robust.go). A dive may be read with less care than others: all its readings
+// are noisier by one factor, where the gain in likelihood exceeds the loss of precision
+// (byitself.go). Three and more readings of one quantity that are off the same way are not
+// outliers but a Misfit (misfit.go). An instrument's standard deviation is the stated one times
+// a factor with a scaled inverse χ² prior, learnt from the baseline's residuals (package
+// instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6). Later dives refine it each time
+// the log has become half as long again: from the scatter within a dive of readings that should
+// be alike, and from how much successive dives differ beyond their own scatter (noise.go). A dive
+// is fitted with what was known before it. Rounding comes on top, by the steps in which a dive's
+// numbers of a column were written down (package instrument); readings of one kind that hardly
+// vary compared with their step share its rounding error (observation.go).
 //
 // # Calibration
 //
-// The first dives (baseline.dives) are fitted together by Levenberg and Marquardt's
-// method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). A fit that does not
-// converge, or leaves far more than noise, is begun again with noisier instruments, so
-// that one slip does not draw it away; where most cells of a column are set aside, in a dive or in all, the others are tried as the
-// slips. A vehicle may never have been as its file says: a
-// bad joint, a jam or a wrong key lies farther off than tolerances allow, and would pass for noise. Causes and keys that a score
-// test (Rao 1948, from memory) finds worth it are each fitted too, with the prior widened along its own direction, and weighed by
-// Laplace's approximation of the evidence; where they are likelier together than none, the calibration
-// rests on the likeliest (fromstart.go). A dive whose lines contradict one another, as under a
-// contact that comes and goes, or that looks as if a thruster failed were it a later one, is told and left out (baseline.go). Of a parameter that
-// scatters the dive that lies farthest out is widened, one at a time, so that the others say which is odd; first or last dives
-// that lie together, apart from the rest, are a step, which package drift weighs (widen.go). Then, about
-// that fit, the quadratic posterior of g and all θ_d of the baseline is solved
-// exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
-// of dives are relative to; SoundOffset leads to g itself, which later sound dives scatter
-// about. The covariance of both is kept: whatever rests on the calibration shares
-// it.
+// The first dives (baseline.dives) are fitted together with the Levenberg-Marquardt
+// method (package lsq) for g and each dive's θ_d and b_d (calibrate.go). A fit that does not
+// converge, or leaves far more than noise, is restarted with noisier instruments, so that one
+// slip does not draw it away. Where most cells of a column are set aside, in one dive or in all, the
+// fit is tried with the other cells as the slips.
+//
+// A vehicle may never have been as its file says: a bad joint, a jam or a wrong key lies farther
+// off than tolerances allow, and would pass for noise. A score test (Rao 1948, from memory)
+// selects the causes and keys that are worth a fit. Each is fitted with the prior widened along
+// its own direction, and weighed by Laplace's approximation of the evidence. Where together they
+// are likelier than none, the calibration rests on the likeliest (fromstart.go).
+//
+// A dive whose lines contradict one another, as with an intermittent contact, or that would look
+// like a failed thruster in a later dive, is reported and left out (baseline.go). For each
+// parameter that scatters, the variance of the dive farthest out is inflated, one dive at a time, so
+// that the other dives show which one is odd. First or last dives that lie together, apart from the rest,
+// are a step, which package drift weighs (widen.go).
+//
+// About that fit the quadratic posterior of g and of all θ_d of the baseline is then solved
+// exactly (posterior.go). Base is the baseline's mean g + M·mean(θ); estimates of dives are
+// relative to it. SoundOffset leads to g itself, about which later sound dives scatter. The
+// covariance of both is kept: all that rests on the calibration shares its uncertainty.
 //
 // # A dive
 //
-// Each later dive is fitted by itself against Base, everything that may scatter or
-// that a cause may change left free (dive.go), and kept as a quadratic
-// log-likelihood in its departures (Summary), with slopes between its fit and the sound
-// vehicle: b_d and the unknown circumstances are integrated out as normals, line by line
-// (summary.go). Where the readings ask for it the battery's
-// rest voltage differs from line to line besides, and so does the stream along runs that were timed one way
-// (intermittent.go). Beside the likelihood are kept, where
-// the readings suggest them, the same with a loop resistance that varies from line
-// to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
-// free within that scatter, and with each thruster that fails, jammed, its circuit open or its propeller lost, where that is no less
-// likely, at the battery, the stream and the hover weight that the dive then has, unless it pushes more than that lets it or climbs as a
-// sound vehicle does (failed.go).
-// Both set decimal slips aside anew: what lies far from a sound vehicle may be as they have it. A slip costs as much as any cell that
-// is set aside where one that has fewer is weighed against it, and what it lies off by where a failure is. Speeds, climbs,
-// pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the
-// loop, as the model may have a quarter of their change wrong, of the latter an
-// eighth (inexact.go).
+// Each later dive is fitted by itself against Base, with everything left free that may scatter or
+// that a cause may change (dive.go). It is kept as a quadratic log-likelihood in its departures
+// (Summary), with slopes averaged between its fit and the sound vehicle. b_d and the unknown
+// circumstances are integrated out as normals, line by line (summary.go). Where the readings ask
+// for it, the battery's rest voltage also varies from line to line, and so does the stream along
+// runs that were timed one way (intermittent.go).
 //
-// What no dive of the baseline tells is uncalibrated, such as a column that is read later or what a jammed thruster draws through a
-// loop that nothing told. Where a dive leaves such a cell unexplained it is fitted about the static parameters that the cell
-// tells: about the calibration the quadratic does not reach so far (statics.go).
+// Where the readings suggest it, two kinds of likelihood are kept beside that one:
+//   - with a loop resistance that varies from line to line, an intermittent contact
+//     (intermittent.go); its mean in the dive is free within that scatter;
+//   - with a failed thruster, for each thruster: jammed, circuit open or propeller lost
+//     (failed.go). It is kept where it is no less likely than a sound vehicle, with the battery, stream
+//     and hover weight fitted again beside the failure, unless the thruster pushes more than the
+//     failure allows or the vehicle climbs as a sound one does.
 //
-// A cell that counts and that the mixture leaves unexplained is a slip that least squares have fitted by
-// many changes at once, or one of two lines in each other's place: the dive is fitted again with the cells
-// farthest from a sound vehicle set aside, and what is likelier is kept (byitself.go).
+// Both mark decimal slips anew: a cell far from a sound vehicle may be as they predict. A slip
+// costs as much as any cell set aside when a fit is compared with one that has fewer slips;
+// compared with a failure it costs the loss of its residual. Speeds, climbs, pulls and currents
+// that changed count less, since the model may have a quarter of their change wrong. So do
+// voltages at the vehicle, by an eighth of the loop drop of the current's change (inexact.go).
 //
-// What one dive alone says of a parameter is the mixture over no cause, any one and
-// the likeliest pairs of the table of causes (package mixture), each with the prior
-// probability that it acts in a dive: an interval covers what a sound dive and a
-// faulty one of these readings would have. Where a failure is likelier than all of that, without the
-// allowance that the model is inexact, which a failure is not given either, the mixture is the failure's. Over several dives speeds,
-// climbs and pulls count less with a failure too; what it draws is Ohm's law. Of it are an estimate's mean and the
-// 2.5 and 97.5 % points.
+// What no dive of the baseline tells is uncalibrated, such as a column that is read only later, or
+// what a jammed thruster draws through a loop that nothing calibrated. Where a dive leaves such a
+// cell unexplained, it is fitted about the static parameters that the cell implies: the quadratic
+// about the calibration does not hold that far off (statics.go).
+//
+// A cell that counts and that the mixture leaves unexplained may be a slip, or one of two exchanged
+// lines, that least squares explain by many changes at once. The dive is fitted again with the
+// cells farthest from a sound vehicle set aside, and the likelier fit is kept (byitself.go).
+//
+// What one dive by itself says of a parameter is a mixture over no cause, each single cause and
+// the likeliest pairs of the table of causes (package mixture), each with its prior probability of
+// acting in a dive: an interval covers what a sound dive and a faulty one with these readings would
+// have. Where a failure is likelier than all of these, both taken without the allowance for an
+// inexact model, the mixture is the failure's. Over several dives, speeds, climbs and pulls count
+// less with a failure too; its currents are Ohm's law and do not. The mixture gives an
+// estimate's mean and its 2.5 and 97.5 % points.
 //
 // # Scatter
 //
-// How much sound dives differ is learnt for each scattering parameter from the
-// differences of successive dives (scatter.go): of scatter f times the expected,
-// 2·f²·s² plus both dives' variances, with 5 % of differences from anything. ln f has
-// Student's t with 4 degrees of freedom as its prior, so that a log of few dives
-// scatters as expected, and one whose owner never weighs ballast twice the same way
-// shows it. What the dives before show of circumstances, each time that the log has become half as long again, is what
-// a dive's own fit is held to: in a stream that comes from ahead and from behind its speeds would else be as much drag
-// or propeller as it takes, and expanded there. A change that lasts is one difference among many. A clamp's zero, speeds and pulls
-// scatter from dive to dive as parameters do: what all readings of a column have in common in one
-// dive is no change. A battery's rest voltage has heavier tails (battery.go).
+// How much sound dives differ is learnt for each scattering parameter from the differences of
+// successive dives (scatter.go). With f times the expected scatter s their variance is 2·f²·s² plus
+// both dives' own; 5 % of differences may come from anything. The prior of ln f is Student's t
+// with 4 degrees of freedom, so that a log of few dives scatters as expected, and one whose owner
+// never weighs ballast twice the same way shows it. A change that lasts is one difference among many.
+//
+// The scatter of circumstances (a stream) that the dives before show, learnt each time the log has
+// become half as long again, limits a dive's own fit. Otherwise, in a stream that comes from ahead
+// and from behind, its speeds would pass for drag or propeller, and be expanded there. A clamp's
+// zero, speeds and pulls scatter from dive to dive as parameters do: an error that all readings of
+// a column share in one dive is no change. A battery's rest voltage has heavier tails (battery.go).
 //
 // # Constants
 //

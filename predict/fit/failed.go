@@ -15,13 +15,14 @@ import (
 	"sagline/session/quantity"
 )
 
-// jamWorth is by how much, in nats, the first dives together must look better with a thruster
-// jammed before that is tried: such a thruster draws two to five times its
-// current and does not push, which is plain at once. Common practice, no source.
+// jamWorth is the least gain, in nats, of the baseline's readings together with a thruster jammed
+// for a calibration with it to be tried: a jammed thruster draws two to five times its current and
+// does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
-// fitFailures fits a dive with each of its thrusters jammed, its circuit open or its propeller lost, with which its readings are no
-// less likely, and keeps what they then say: of a dive with one reading that is little, of many such dives much.
+// fitFailures fits a dive with each of its thrusters jammed, its circuit open or its propeller
+// lost, and keeps those likelihoods with which the readings are no less likely than with a sound
+// vehicle. In a dive with one reading that says little, in many such dives much.
 func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
 	unknowns := make([][]circumstances.Unknown, len(d.obs))
@@ -67,8 +68,9 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	return nil
 }
 
-// failed is what a dive's readings say with a thruster that fails, nothing where their bounded sum of squares is above most, that of
-// a sound vehicle, or where they have it push. It leaves the dive as it is then fitted.
+// failed returns the likelihood of a dive's readings with a failed thruster. It is empty if their
+// bounded sum of squares exceeds most, a sound vehicle's, or if pulls or climbs show the thruster
+// pushing. The dive stays as fitted with the failure; the caller restores it.
 func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (out Failed, err error) {
 	before := d.toldOf(f.was, f.m, f.resting(d), f.sc)
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
@@ -111,15 +113,15 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		return Failed{}, nil
 	}
 	tried := f.farOff(how)
-	for i := range out.By { // is this dive's own
+	for i := range out.By { // the quadratic is about this dive's own departure
 		by := &out.By[i]
 		by.X, base[by.Param] = at[by.Param]-base[by.Param], at[by.Param]
-		if how.How == causes.Open { // what is more than that no reading tells
+		if how.How == causes.Open { // no reading tells a larger resistance from this one
 			most := tried[len(tried)-2][i]
 			by.X, by.SD = min(by.X, most.X), min(by.SD, most.SD)
 		}
 	}
-	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // as well without it
+	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // the failure explains nothing
 		return Failed{}, nil
 	}
 	out.tried = max(len(tried), 1)
@@ -135,7 +137,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		return Failed{}, err
 	}
 	d.allowInexactSince(before, f.m, at, f.sc)
-	for k := range d.cells { // what a failed thruster draws is Ohm's law alone
+	for k := range d.cells { // a failed thruster's current is Ohm's law alone
 		if c := &d.cells[k]; c.Quantity == quantity.CurrentA || c.Quantity == quantity.VehicleV {
 			c.inexact = 0
 		}
@@ -144,30 +146,34 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	return out, err
 }
 
-// A Departure is by how much a thruster that fails has a parameter other than when sound, and its standard deviation.
+// A Departure is how far a failed thruster's parameter lies from its sound value, and its standard
+// deviation.
 type Departure struct {
 	Param int
 	X, SD float64
 }
 
-// openOhms are the resistances that an open circuit is tried with, as shares of its thruster's voltage by its current in its
-// static test: less is a branch with more resistance, with the most it draws nothing. lostBy are by how much the logarithms of a
-// lost propeller's thrust and torque are tried less: less is a broken blade. All are as probable a priori: common practice, no
-// source. The two look alike but for a little current, and need grids as fine as each other: of 80 simulated seasons with other
-// physics of either 30 were told over 0.99, 26 rightly; with one size of lost propellers, of twice the standard deviation, 11 of 32
-// of those were told as open circuits over 0.99.
+// openOhms are the resistances tried for an open circuit, as multiples of its thruster's voltage
+// over its current in the static test: below them is a branch with more resistance, with the
+// largest it draws nothing. lostBy are the amounts by which the logarithms of a lost propeller's
+// thrust and torque are tried lower: below them is a broken blade. All are as probable a priori:
+// common practice, no source. The two failures look alike but for a little current, and need
+// equally fine grids: of 80 simulated seasons with other physics of either failure 30 were reported
+// above 0.99, 26 rightly; with one size of lost propellers, of twice the standard deviation, 11 of
+// 32 lost propellers were reported as open circuits above 0.99.
 var (
 	openOhms = []float64{1, 2, 4, 8, 16, 32, 1000}
 	lostBy   = []float64{2, 2.75, 3.5, 5}
 )
 
-// One standard deviation about the one tried, which is half way to the next: of a resistance as a share of it.
+// One standard deviation about the size tried, half way to the next: of a resistance as a share of
+// it.
 const (
 	openApart = 0.35
 	lostApart = 0.4
 )
 
-// farOff are the departures that a failure is tried with, from the least on; none of a jam.
+// farOff returns the departures with which a failure is tried, smallest first; none for a jam.
 func (f *diver) farOff(how causes.Failure) (all [][]Departure) {
 	i := how.Thruster - 1
 	t := &f.m.Vehicle.Thrusters[i]
@@ -185,8 +191,9 @@ func (f *diver) farOff(how causes.Failure) (all [][]Departure) {
 	return all
 }
 
-// departed is a vehicle at which a dive's readings are the likeliest with a thruster that fails so, one of starts but for that, how
-// it departs, and the readings' bounded sum of squares, which is only reckoned on up to most.
+// departed returns the vehicle, among starts with each size of a failure, at which a dive's
+// readings are likeliest, its departures, and the readings' bounded sum of squares. Sums above most
+// are cut short.
 func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (at predict.Params, by []Departure, loss float64) {
 	loss = math.Inf(1)
 	for _, from := range starts {
@@ -203,26 +210,29 @@ func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params, 
 	return at, by, loss
 }
 
-// A standing motor's resistance is another than the one that the running ones
-// were fitted with: brushes, and a winding that heats while a line is read. One
-// standard deviation, as a share of the winding's, of all dives, of one dive, and from line to line
-// and from reading to reading: common practice, no source.
+// A standing motor's resistance differs from the one fitted to running motors: brushes, and a
+// winding that heats while a line is read. One standard deviation as a share of the winding's: of
+// all dives, of one dive, and from line to line and from reading to reading. Common practice, no
+// source.
 const (
 	stallApart = 0.3
 	stallDive  = 0.1
 	stallLine  = 0.1
 )
 
-// standingOhms are the resistances that a standing motor is tried with, as shares more of the winding's.
+// standingOhms are the changes of a standing motor's resistance that are tried, as shares of the
+// winding's.
 var standingOhms = []float64{0, -0.5, -0.25, 0.25, 0.5}
 
-// leaves says whether a failure leaves a parameter as it is: the battery's rest, the stream, and what enters no reading under power.
+// leaves reports whether a failure leaves a parameter free: the battery's rest voltage and sag, the
+// stream, and what enters no reading under power.
 func leaves(param int) bool {
 	return param == predict.OpenCircuitV || param == predict.SagVPerMinute || param == predict.StreamMS || !causes.UnderPower(param)
 }
 
-// besideFailure are vehicles of which all is sound but what a failure leaves as it is, which is as the dive's fit has it: on the
-// battery that the dive shows at rest, and on that of the fit.
+// besideFailure returns two vehicles that are sound but for the parameters that a failure leaves
+// free, which have the values of the dive's fit: one with the battery that the dive shows at rest,
+// one with the fit's.
 func (f *diver) besideFailure(d *dive, sum *Summary) [2]predict.Params {
 	rests, fits := f.resting(d), slices.Clone(f.base)
 	for k := range fits {
@@ -236,9 +246,9 @@ func (f *diver) besideFailure(d *dive, sum *Summary) [2]predict.Params {
 	return [2]predict.Params{rests, fits}
 }
 
-// standing is a vehicle at which a dive's readings are the likeliest with the resistance that thruster i, which is
-// jammed, then has, one of starts but for that, and its bounded sum of squares with that of the resistance, which is only reckoned on
-// up to most.
+// standing returns the vehicle, among starts with each resistance of the jammed thruster i, at
+// which a dive's readings are likeliest, and their bounded sum of squares plus the resistance's.
+// Sums above most are cut short.
 func (f *diver) standing(d *dive, i int, starts [2]predict.Params, most float64) (at predict.Params, loss float64) {
 	loss = math.Inf(1)
 	for _, from := range starts {
@@ -253,8 +263,8 @@ func (f *diver) standing(d *dive, i int, starts [2]predict.Params, most float64)
 	return at, loss
 }
 
-// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, else by what it departs,
-// from at on, and puts that into at: the failure explains all else.
+// fitBeside fits, from at on, the parameters that a failure leaves free, and the jammed thruster's
+// resistance or the failure's departures by. It stores them in at: the failure explains all else.
 func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predict.Params) error {
 	from := slices.Clone(at)
 	var free []known
@@ -313,19 +323,20 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 	return nil
 }
 
-// known is what is known of a parameter before a dive is read.
+// known is the normal prior of a parameter.
 type known struct {
 	param    int
 	mean, sd float64
 }
 
-// StallOhm is by how much the resistance of thruster i that stands may differ from the one that runs,
-// the same in all dives, Ω, one standard deviation.
+// StallOhm is one standard deviation, Ω, of how far the resistance of thruster i when it stands may
+// differ from its running one, the same in all dives.
 func (r *Result) StallOhm(i int) float64 {
 	return stallApart * r.Model.Vehicle.Thrusters[i].ArmatureOhm
 }
 
-// doubt lets a parameter be another than assumed, in the dive as a whole, and from line to line and from reading to reading.
+// doubt adds an unknown of a parameter to each line: an error common to the dive, and one of each
+// line and each reading.
 func (d *dive) doubt(param int, dive, line float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
@@ -333,7 +344,7 @@ func (d *dive) doubt(param int, dive, line float64) {
 	}
 }
 
-// jam has thruster which−1 jammed on every line of a dive, none for 0.
+// jam has thruster which−1 jammed on every line of a dive, none if which is 0.
 func (f *diver) jam(d *dive, which int) { d.jam(which, f.sc) }
 
 func (d *dive) jam(which int, sc *scratch) {
@@ -343,8 +354,8 @@ func (d *dive) jam(which int, sc *scratch) {
 	sc.predicted.d = nil // predictions are of other conditions
 }
 
-// pulls says whether a pull of a dive is set aside at p, and was not before, that is nearer to what it is when sound: a thruster
-// that fails does not push.
+// pulls reports whether a pull that p sets aside, and that before did not, is nearer to the sound
+// vehicle's: a thruster that fails does not push.
 func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []float64, sc *scratch) bool {
 	d.predict(m, p, perLine{}, sc, true)
 	for k := range d.cells {
@@ -356,16 +367,20 @@ func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []
 	return false
 }
 
-// ofMotion says whether a quantity tells what thrusters push: with those uncalibrated a jam would have the other thrusters push more.
+// ofMotion reports whether a quantity depends on what thrusters push: were such cells uncalibrated,
+// a jam would have the other thrusters push more.
 func ofMotion(q quantity.Quantity) bool {
 	return q == quantity.Pull || q == quantity.Speed || q == quantity.Climb
 }
 
-// leastSlower is the share of what drives a climb by a thruster that is gone, at least, when that fails: common practice, no source.
+// leastSlower is the least share of a failed thruster's part in a climb that must be missing:
+// common practice, no source.
 const leastSlower = 0.25
 
-// climbs says whether a dive's climbs are as fast as those of a sound vehicle, sound, and not as slow as without a thruster that is
-// half of what drives them, still: as water taken in or ballast enters a climb alone, a fit explains any climb with them.
+// climbs reports whether a dive's climbs are nearly as fast as a sound vehicle's, sound, rather
+// than as slow as those without the thruster, still. Only climbs of which the thruster drives at
+// least half count. Water taken in or ballast enters a climb alone, so a fit would explain any
+// climb with them.
 func (d *dive) climbs(sound, still []float64) bool {
 	var gone []float64
 	for k := range d.cells {
@@ -377,18 +392,19 @@ func (d *dive) climbs(sound, still []float64) bool {
 	return len(gone) > 0 && gone[(len(gone)-1)/2] < leastSlower
 }
 
-// reads says whether any reading was taken with thruster i on.
+// reads reports whether any reading was taken with thruster i on.
 func (d *dive) reads(i int) bool {
 	return slices.ContainsFunc(d.cells, func(c Cell) bool { return d.obs[c.obs].Cond.Sign[i] != 0 })
 }
 
-// plainlyLess is by how many standard deviations of the clamp's readings together a thruster that does nothing must draw less to be
-// tried, for the sake of time: what it should draw is dozens.
+// plainlyLess is by how many standard deviations, summed over the clamp's readings, a thruster that
+// does nothing must draw less to be tried, for the sake of time: its sound current is dozens.
 const plainlyLess = 2.0
 
-// draws says whether a dive draws more current with a thruster on than a sound vehicle, as a jammed one does, or less, as with its
-// circuit open or its propeller lost: by the clamp meter or, where it was not read, by how far the battery's
-// voltage falls, and by the vehicle's where that falls less. A contact that opens may look like a jam in all else.
+// draws reports whether a dive draws more current with a thruster on than a sound vehicle, as a
+// jammed one does, or less, as with its circuit open or its propeller lost. It judges by the clamp
+// meter or, where that was not read, by the fall of the battery's voltage, and for less current
+// also of the vehicle's. In all else a contact that opens may look like a jam.
 func (f *diver) draws(d *dive, how causes.Failure) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
 	clamp, amps, volts, way, least := false, 0.0, 0.0, 1.0, 0.0
@@ -401,7 +417,7 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 			continue
 		}
 		switch z := way * (c.Value - f.sc.predicted.want[k]) / c.SD; {
-		case c.slip && z < 0: // one that is far off the failure's way may be no slip but that
+		case c.slip && z < 0: // ignored; a slip the failure's way may be the failure itself
 		case c.Quantity == quantity.CurrentA:
 			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
 		case c.Quantity == quantity.BatteryV, !how.Jam() && c.Quantity == quantity.VehicleV:
@@ -411,7 +427,8 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 	return clamp && amps > least || !clamp && volts <= 0
 }
 
-// lossOf is the bounded sum of squares of a dive's readings about a vehicle, of its first lines alone where they come to more than most.
+// lossOf returns the bounded sum of squares of a dive's readings about a vehicle. It stops after
+// the line with which the sum exceeds most.
 func (f *diver) lossOf(d *dive, at predict.Params, most float64) (sum float64) {
 	obs := -1
 	for k := range d.cells {

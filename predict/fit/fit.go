@@ -19,11 +19,10 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Result is a logbook fitted: the calibration of the baseline dives and
-// every dive against it.
+// A Result is a fitted logbook: the calibration on the baseline dives and every dive against it.
 type Result struct {
 	mixture.Calibrated
-	Model    *predict.Model // of the vehicle as it is for the next dive
+	Model    *predict.Model // the vehicle as built for the next dive
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's static parameters
 	SoundCov *mat.SymDense  // of Base + SoundOffset
@@ -31,21 +30,21 @@ type Result struct {
 	Dives    []DiveFit
 	Status   lsq.Status // of the calibration's fit
 
-	FromStart []FromStart // the likeliest first; none where the vehicle is likelier as its file says
+	FromStart []FromStart // most probable first; none if the vehicle is likelier as its file says
 
-	Noise         *instrument.Noise // as the dives show it
-	noises        []knownNoise      // as they were learnt, in the dives' order
+	Noise         *instrument.Noise // the newest learnt from the dives
+	noises        []knownNoise      // all that were learnt, in the dives' order
 	Circumstances circumstances.Typical
 	OneWay        bool      // runs are timed one way
-	Charge        float64   // share left at rest where the battery's resistance is known
+	Charge        float64   // share left at rest at which the battery's resistance is known
 	learnt        []float64 // Scatter of the first learntFrom dives
 	learntFrom    int
 	Eras          []vehicle.Era
-	Later         []string         // in words: what is rebuilt after the next dive, which no era has
-	Models        []*predict.Model // of eras
+	Later         []string         // in words: rebuilds after the next dive, which no era has
+	Models        []*predict.Model // by era
 }
 
-// Upto is the result of the first n dives, of the same calibration.
+// Upto returns the result of the first n dives, with the same calibration.
 func (r *Result) Upto(n int) *Result {
 	out := *r
 	if out.Dives = r.Dives[:n]; n < len(r.Dives) {
@@ -59,8 +58,7 @@ func (r *Result) Upto(n int) *Result {
 	return &out
 }
 
-// A DiveFit is one dive's own estimates, which rest on its lines and the
-// calibration alone.
+// A DiveFit holds one dive's own estimates, which rest on its lines and the calibration alone.
 type DiveFit struct {
 	Log     *session.Dive
 	Summary *Summary
@@ -70,22 +68,22 @@ type DiveFit struct {
 
 	d      dive
 	alone  mixture.Alone
-	failed []causes.Failure // as which one it looks
-	by     []Departure      // with the likeliest of them
-	Own    []normal.Normal  // of a baseline dive, by place
+	failed []causes.Failure // those that it looks like
+	by     []Departure      // of the likeliest of them
+	Own    []normal.Normal  // departures of a baseline dive, by place
 	mix    *mixture.Mixture // of a later dive
-	rest   normal.Normal    // of a later dive's rest voltage, less the baseline's
+	rest   normal.Normal    // its rest voltage, less the baseline's
 
-	raised []raise // of the battery's resistance
+	raised []raise // what raises the battery's resistance
 
-	scatter []float64 // variances of a baseline dive's, as the calibration has them
+	scatter []float64 // variances of a baseline dive, as the calibration widened them
 
-	compared []Compared // beside its own fit; nil until asked for
+	compared []Compared // cells beside its own fit; nil until asked for
 }
 
-// Fit calibrates on the baseline dives and fits each dive of a log; of one
-// without dives it knows the vehicle's file and how far vehicles differ from
-// theirs. progress, when not nil, is called after each dive.
+// Fit calibrates on the baseline dives and fits each dive of a log. Without dives the result rests
+// on the vehicle's file and on how far vehicles differ from their files. progress, if not nil, is
+// called after each dive.
 func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
 	f := fitting{log: log}
 	if err := f.prepare(v); err != nil {
@@ -98,22 +96,22 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	return f.r, f.dives(progress)
 }
 
-// Unfitted is what a log tells before it is fitted: how its dives are made.
+// Unfitted returns what a log tells before it is fitted: how its dives are made.
 func Unfitted(v *vehicle.Vehicle, log *session.Log) (*Result, error) {
 	f := fitting{log: log}
 	err := f.prepare(v)
 	return f.r, err
 }
 
-// fitting is the work of Fit.
+// fitting is the state of Fit.
 type fitting struct {
 	r       *Result
 	log     *session.Log
 	matched []dive
 	workers []worker
-	file    priors.Prior // of a vehicle as its file says
+	file    priors.Prior // prior of a vehicle as its file says
 
-	factors  *instrument.Factors // of what dives after the baseline show
+	factors  *instrument.Factors // learnt from dives after the baseline
 	lastRead map[alike]meanOf
 }
 
@@ -151,8 +149,9 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, an ohmmeter, what tells of buoyancy, water whose temperature
-// was not read, thrusters in reverse, runs before the first depth.
+// unneeded returns the parameters of what a log never has: lights on, an ohmmeter, readings that
+// depend on buoyancy, water of unread temperature, thrusters in reverse, runs before the first
+// depth.
 func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	lit, read := false, true
 	var has [quantity.Count]bool
@@ -201,7 +200,7 @@ func eraOf(eras []vehicle.Era, dive int) int {
 
 func (f *fitting) model(dive int) *predict.Model { return f.r.Models[f.r.Dives[dive].Era] }
 
-// asBuilt is the vehicle as it is assumed to be before any reading.
+// asBuilt is the vehicle as assumed before any reading.
 func (r *Result) asBuilt() predict.Params {
 	p := r.Models[0].NewParams()
 	for k := range p {
@@ -244,7 +243,7 @@ func (f *fitting) dives(progress func(done, all int)) error {
 	})
 }
 
-// dive fits dive i and gathers what it says by itself.
+// dive fits dive i, if it is after the baseline, and stores what it says by itself.
 func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
 	d.Log = m.log
@@ -265,8 +264,8 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	return nil
 }
 
-// belowCold is how many kelvins below which a battery's resistance rises a
-// dive's water was, on average.
+// belowCold is how many kelvins a dive's water was on average below the temperature at which a
+// battery's resistance begins to rise.
 func (d *dive) belowCold() float64 {
 	sum, n := 0.0, 0.0
 	for i := range d.obs {

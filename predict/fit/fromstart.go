@@ -14,51 +14,55 @@ import (
 	"sagline/predict/priors"
 )
 
-// A FromStart is how the vehicle may never have been as its file says: a cause has acted since before the first dive, or a
-// key of the file is off by far more than it tolerates.
+// A FromStart is a way in which the vehicle may never have been as its file says: a cause that has
+// acted since before the first dive, or a key of the file that is off by far more than its
+// tolerance.
 type FromStart struct {
-	Cause       *causes.Cause // nil: a key
+	Cause       *causes.Cause // nil for a key
 	Key         *priors.Doubt
-	Amplitude   float64 // of the cause's first amplitude, in the unit of its parameter (of a jam none); of the key in standard deviations
-	Probability float64 // given the baseline's readings, that of a vehicle as its file says among the others
+	Amplitude   float64 // a cause's first, in the unit of its parameter (none for a jam); a key's in standard deviations
+	Probability float64 // given the baseline's readings; a vehicle as its file says is one of the alternatives
 }
 
-// A trial is a calibration with a cause that has acted since before the first dive, with a key that is off, or with neither.
+// A trial is a calibration with a cause that has acted since before the first dive, with a key that
+// is off, or with neither.
 type trial struct {
 	FromStart
-	log   float64 // evidence and prior probability of the cause
+	log   float64 // evidence times prior odds, logarithm
 	res   *lsq.Result
 	prior *priors.Prior
 	after saved
 }
 
-// jam says whether it is one with a thruster jammed.
+// jam reports whether a thruster is jammed in the trial.
 func (t *trial) jam() bool { return t.Cause != nil && t.Cause.Fails.Jam() }
 
-// leastGain is how much likelier, in nats, a cause must make the baseline's readings by the score test for the dives to be
-// fitted with it: any less is below what its prior odds cost.
+// leastGain is the least gain, in nats, in the score test for a cause to be fitted: any less is
+// below the cost of its prior odds.
 const leastGain = 2.0
 
-// mostTrials bounds with how many causes and keys a baseline is fitted, for the sake of time.
+// mostTrials bounds the number of causes and keys fitted to a baseline, for the sake of time.
 const mostTrials = 5
 
-// A key of the file is wrong with the probability keyWrong, a slip of the pen or another part than was fitted, and then off by keyOff
-// times what it tolerates, one standard deviation: common practice, no source.
+// keyWrong is the probability that a key of the file is wrong: a slip of the pen, or another part
+// than was fitted. It is then off by keyOff times its tolerance, one standard deviation. Common
+// practice, no source.
 const (
 	keyWrong = 0.02
 	keyOff   = 4.0
 )
 
-// farthest is by how many standard deviations of its largest size a cause may have acted: a voltmeter that reads two thirds too much
-// is none, but slips in most of its readings.
+// farthest bounds a cause's amplitude, in standard deviations of its largest size: a voltmeter that
+// reads two thirds too much is not a cause, but slips in most of its readings.
 const farthest = 2.0
 
-// plainJam is the least probability of a thruster's jam that the baseline is fitted with it: likelier than all else.
+// plainJam is the probability above which the calibration rests on a jam: likelier than all else.
 const plainJam = 0.5
 
-// fromStart calibrates on the baseline's dives, with the likeliest cause that may have acted since before the first where such
-// causes are likelier together than none. A bad joint lies farther from the file than it tolerates: without a cause it
-// is instruments that are noisier than any is.
+// fromStart calibrates on the baseline's dives, with the likeliest cause or key that may have been
+// off since before the first if such trials together are likelier than none. A bad joint lies
+// farther from the file than its tolerance: without a cause it would pass for instruments noisier
+// than any is.
 func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	f.r.FromStart = nil
 	c.steps = max(c.steps, leastOfABaseline)
@@ -88,7 +92,8 @@ func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	return c.ofDives(best.res.X), nil
 }
 
-// try calibrates with a prior and a thruster jammed on all lines, which−1; 0: none; about x, nil for as the file says.
+// try calibrates with a prior and with thruster which−1 jammed on all lines (0: none). It starts at
+// x, or as the file says if x is nil.
 func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial, err error) {
 	c.before.restore()
 	c.prior = prior
@@ -112,17 +117,18 @@ func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial,
 	return s, nil
 }
 
-// A direction is where a cause or a key may take the vehicle from its file.
+// A direction is how a cause or a key may take the vehicle away from its file.
 type direction struct {
 	FromStart
 	priors.Direction
-	odds  float64 // of it a priori, logarithm
-	worse float64 // the sign of what is a fault, 0 for either
-	most  float64 // from which on it would be another cause
+	odds  float64 // prior, logarithm
+	worse float64 // the sign of a fault, 0 for either
+	most  float64 // an amplitude from here on would be another cause
 	gain  float64
 }
 
-// directions are those of each cause that has one amplitude and of each key, by how much likelier they make the readings by the score test.
+// directions returns the directions that gain most in the score test with their prior odds: of each
+// cause with one amplitude, in each size, and of each key.
 func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 	sp := f.r.Space
 	for i := range sp.Causes {
@@ -152,7 +158,8 @@ func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 	return out[:min(len(out), mostTrials)]
 }
 
-// trials are the calibrations with what the score test finds likeliest, of a cause in the size in which it is.
+// trials returns the calibrations along the directions of the score test; of a cause the likeliest
+// size.
 func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 	for _, d := range f.directions(c, none) {
 		if c.steps <= 0 {
@@ -177,7 +184,8 @@ func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 	return out
 }
 
-// jammedTrials are the calibrations with each thruster jammed that the readings look it of, as the file has the vehicle.
+// jammedTrials returns the calibrations, from the file's vehicle, with each thruster jammed for
+// which the readings gain at least jamWorth.
 func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	c.before.restore()
 	sound := f.asBuiltLoss(c)
@@ -200,7 +208,7 @@ func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	return out
 }
 
-// asBuiltLoss is the bounded sum of squares of the baseline's readings about the vehicle that the file has.
+// asBuiltLoss is the bounded sum of squares of the baseline's readings about the file's vehicle.
 func (f *fitting) asBuiltLoss(c *calibration) (loss float64) {
 	at := f.r.asBuilt()
 	for b, d := range c.dives {
@@ -222,9 +230,11 @@ func (c *calibration) jam(which int) {
 	}
 }
 
-// inflatedMean is what dives whose buoyancy's scatter was inflated have of that of their own, over the number of all: of a file that is
-// far off they are. Of what readings under power tell, the shared departure is enough: with this of 480 seasons of a
-// simulator with other physics one more had an alarm without cause, and one a wrong finding over 0.9.
+// inflatedMean is the mean over all baseline dives of the own departures of those whose buoyancy's
+// variance was inflated, as happens if the file is far off. For parameters that readings under
+// power tell, the shared departure is enough and it is 0: with them too, of 480 seasons of a
+// simulator with other physics one more had an alarm without cause, and one a wrong finding over
+// 0.9.
 func (s *trial) inflatedMean(c *calibration, i int) (x float64) {
 	if len(c.own) == 0 || causes.UnderPower(c.sp.All[c.sp.Static[i]]) {
 		return 0
@@ -241,7 +251,7 @@ func (s *trial) inflatedMean(c *calibration, i int) (x float64) {
 	return x
 }
 
-// away is how far the shared parameters lie from the prior's mean.
+// away returns how far the shared parameters lie from the prior's mean.
 func (s *trial) away(c *calibration) []float64 {
 	out := make([]float64, len(s.prior.Mean))
 	for i, mean := range s.prior.Mean {
@@ -250,8 +260,9 @@ func (s *trial) away(c *calibration) []float64 {
 	return out
 }
 
-// scores are the slope of a calibration's log-likelihood along a direction, and its information of it, all else unknown: with P the
-// prior's precision, C the posterior's covariance and x − m the departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
+// scores returns the slope of a calibration's log-likelihood along a direction and its information
+// there, all else unknown: with P the prior's precision, C the posterior's covariance and x − m the
+// departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
 func (s *trial) scores(c *calibration, d priors.Direction, away []float64) (slope, info float64) {
 	per := mat.NewVecDense(len(d.Per), d.Per)
 	var pd mat.VecDense
@@ -259,7 +270,8 @@ func (s *trial) scores(c *calibration, d priors.Direction, away []float64) (slop
 	return mat.Dot(&pd, mat.NewVecDense(len(away), away)), mat.Dot(&pd, per) - mat.Inner(&pd, s.res.Cov.SliceSym(c.shared, c.dim), &pd)
 }
 
-// gain is how much likelier, in nats, readings are with a direction besides (the score test), if it goes the worse way.
+// gain is the score test's gain in log-likelihood, in nats, of freeing a direction; 0 if the slope
+// goes the better way.
 func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 {
 	if s.res.Cov == nil {
 		return 0

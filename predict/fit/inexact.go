@@ -7,39 +7,41 @@ import (
 	"sagline/session/quantity"
 )
 
-// What a dive's readings have changed by since the vehicle was sound, the model may have
-// wrong by inexact of itself: a propeller, a motor and a hull are some equations
-// here, and weed, sand or a broken blade are none of them. Of changes below
-// noticed standard deviations of a reading that says nothing that its noise does not.
+// The model may have the change of a dive's readings since the vehicle was sound wrong by a share
+// inexact of that change: a propeller, a motor and a hull are a few equations here, and weed, sand
+// or a broken blade are none of them. Changes below noticed standard deviations of a reading do not
+// count: they say nothing that its noise does not.
 //
-// Set on 175 seasons of a simulator with other physics, one share for all: of findings over 0.99
-// 76 of 78 were right without, 73 of 74 with 0.25 of what is beyond 1.5 standard deviations, and of 120
-// sound runs 9 for 11 alarmed; 2 standard deviations do alike on 160 seasons of another (47 of 51, 46 of 50).
-// With a share of 0.2 and no threshold ramps of thrust were found a dive later in seasons of the
-// model's own world.
+// Set on 175 seasons of a simulator with other physics, one share for all: of findings over 0.99 76
+// of 78 were right without, 73 of 74 with 0.25 of what is beyond 1.5 standard deviations, and of
+// 120 sound runs 9 instead of 11 alarmed; 2 standard deviations do as well on 160 seasons of
+// another (47 of 51, 46 of 50). With a share of 0.2 and no threshold, ramps of thrust were found a
+// dive later in seasons of the model's own world.
 const (
 	inexact = 0.25
 	noticed = 2.0
 )
 
-// throughLoop is which part of that holds for what the current drops in the loop. With all of it a loop that loses
-// more in steps is told as a contact that comes and goes (TestFaultsInStairs); of 60 seasons of the first simulator
-// three blame the vehicle's voltmeter over 0.8 with none, two with this, one with all.
+// throughLoop is the part of that share that applies to the loop drop of the current's change. With
+// all of it a loop that loses more in steps is reported as an intermittent contact
+// (TestFaultsInStairs); of 60 seasons of the first simulator three blame the vehicle's voltmeter
+// over 0.8 with none, two with this, one with all.
 const throughLoop = 0.5
 
-// ofModel are the quantities that the model's equations of motors and water tell; voltages
+// ofModel are the quantities that depend on the model's equations of motors and water; voltages
 // across resistances and hover weights are sums.
 var ofModel = [quantity.Count]bool{quantity.Speed: true, quantity.Climb: true, quantity.Pull: true, quantity.CurrentA: true}
 
-// allowInexact lets each cell be off by its share of how far it lies, at a dive's fit, from
-// where it lay as the baseline's vehicle was, was: sound, and before anything was rebuilt. The voltage at the vehicle
-// lies as far as the loop's resistance carries the current's change there. Cells of one
-// quantity that changed share it: n of them together tell no better than one would.
+// allowInexact sets each cell's inexact from the change of its prediction between the baseline's
+// vehicle, was at sound (before any rebuild), and the dive's fit at. The voltage at the vehicle
+// changes by the current's change times the loop's resistance. The n cells of one quantity that
+// changed share the error: together they tell no better than one would.
 func (d *dive) allowInexact(was, m *predict.Model, at, sound predict.Params, sc *scratch) {
 	d.allowInexactSince(d.toldOf(was, m, sound, sc), m, at, sc)
 }
 
-// toldOf is what the equations tell of each cell of a vehicle as it was, of its model now where it had other thrusters.
+// toldOf returns what the equations predict for each cell with the vehicle was at sound; with the
+// model m of now if the vehicle had another number of thrusters.
 func (d *dive) toldOf(was, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
 	if was.Dim() != m.Dim() {
 		was = m
@@ -49,7 +51,7 @@ func (d *dive) toldOf(was, m *predict.Model, sound predict.Params, sc *scratch) 
 	return all
 }
 
-// allowInexactSince is allowInexact with what the equations tell of the vehicle as it was.
+// allowInexactSince is allowInexact with the predictions of toldOf for the vehicle as it was.
 func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Params, sc *scratch) {
 	changes := make([]float64, len(d.cells))
 	for k := range was {
@@ -70,8 +72,9 @@ func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Par
 	}
 }
 
-// toldByModel calls add with what the equations of motors and water tell of each cell: its value, for the
-// voltage at the vehicle the current through the pair, and by what that is to be multiplied.
+// toldByModel calls add for each cell that the equations of motors and water predict, with told,
+// its value, or for the voltage at the vehicle the current through the pair, and per, the factor
+// from a change of told to the change that the model may have wrong.
 func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add func(k int, told, per float64)) {
 	d.predict(m, p, perLine{}, sc, false)
 	var pt predict.Point
@@ -96,11 +99,14 @@ func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add 
 	}
 }
 
-// lnLessPrecise is the logarithm of how many times less precise the cells are than their instruments, for what the model may
-// have wrong and for less care, and of how improbable that is.
-// Each cell is charged for what the model has wrong, though they share it: with one charge for all of a quantity, of 30 simulated
-// seasons with a jam of other physics 15 were told rightly over 0.99 and one wrongly, for 23 and none, as of three times the
-// current all that a model has is friction, magnets and a repair.
+// lnLessPrecise is the log of the factor by which the cells are less precise than their
+// instruments, for the model's error and for less care, plus the cost of how improbable less care
+// is.
+//
+// Each cell is charged for the model's error, though cells share it. With one charge per quantity,
+// of 30 simulated seasons with a jam of other physics 15 were reported rightly over 0.99 and one
+// wrongly, instead of 23 and none: all that the model has for three times the current is friction,
+// magnets and a repair.
 func (d *dive) lnLessPrecise() float64 {
 	sum := d.lnCareful()
 	for k := range d.cells {
@@ -115,7 +121,7 @@ func (d *dive) lnLessPrecise() float64 {
 	return sum
 }
 
-// lnCareful is the logarithm of how improbable the care is with which a dive was read.
+// lnCareful is minus the log prior probability of less care, 0 for a dive read with usual care.
 func (d *dive) lnCareful() float64 {
 	if len(d.cells) == 0 || d.cells[0].noisier == 0 {
 		return 0
@@ -123,7 +129,7 @@ func (d *dive) lnCareful() float64 {
 	return -lnCareless
 }
 
-// lnNoisier is the logarithm of how many times less precise a cell is than had it been read with usual care.
+// lnNoisier is the log of the ratio of a cell's standard deviation to that with usual care.
 func (c *Cell) lnNoisier() float64 {
 	if c.noisier == 0 {
 		return 0

@@ -10,27 +10,27 @@ import (
 	"sagline/predict/normal"
 )
 
-// intermittentSizes are the standard deviations in Ω, from line to line, that are
-// tried for an intermittent contact.
+// intermittentSizes are the standard deviations from line to line, in Ω, tried for an intermittent
+// contact.
 var intermittentSizes = [...]float64{0.05, 0.1, 0.2, 0.4, 1, MaxIntermittentOhm}
 
-// MaxIntermittentOhm is the largest that is tried: a contact may come and go by more.
+// MaxIntermittentOhm is the largest tried: a contact may vary by more.
 const MaxIntermittentOhm = 2.5
 
-// modelScatter is by what share of the loop's resistance a vehicle's voltage may lie off from line to
-// line with nothing loose: the model has a thruster's current a little wrong, held against running and
-// ahead against astern, and through a long tether a voltmeter sees it. Set on a simulator with other
-// physics, where drops of one sound dive differed by 2 %.
+// modelScatter is the share of the loop's resistance by which a vehicle's voltage may vary from
+// line to line with nothing loose: the model has a thruster's current a little wrong, held against
+// running and ahead against astern, and through a long tether a voltmeter sees it. Set on a
+// simulator with other physics, where drops of one sound dive differed by 2 %.
 const modelScatter = 0.015
 
-// minIntermittentGain is the log of the evidence above which a dive is taken to have a
-// contact that comes and goes.
+// minIntermittentGain is the gain in log evidence above which a dive is taken to have an
+// intermittent contact.
 const minIntermittentGain = 2
 
-// fitIntermittent fits a dive with each size of contact scatter, beginning at a sound
-// vehicle, and expands its likelihood at the best of them; none is the log evidence
-// of the firm fit. It leaves the cells as that fit has them and returns where it ends,
-// and whether it is worth it.
+// fitIntermittent fits a dive with each size of contact scatter, from a sound vehicle on, and
+// expands its likelihood at the best fit; none is the log evidence of the firm fit. The cells keep
+// the weights of the best fit. It returns that fit's parameters and whether its evidence clears
+// minIntermittentGain.
 func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none float64) (predict.Params, bool, error) {
 	fresh := append(f.sc.fresh[:0], d.cells...)
 	for k := range fresh {
@@ -64,7 +64,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 	if err != nil {
 		return nil, false, err
 	}
-	gained := max(log-none, 0) // by what the model has wrong
+	gained := max(log-none, 0) // what the model's own error gains
 	if best <= none+gained {
 		d.notConverged = firm
 		return nil, false, nil
@@ -76,7 +76,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 	d.boundSlopes(f.sp, f.sc)
 	err = d.expand(sum.Intermittent, f.sp, f.origin, at, size, f.sc)
 	copy(d.cells, kept)
-	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // what a choice of sizes is worth, and the model's part
+	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // the choice of size, and the model's own gain
 	worth := best-none-gained > minIntermittentGain
 	if d.notConverged = firm; worth {
 		d.notConverged = unsettled
@@ -84,8 +84,8 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 	return at, worth, err
 }
 
-// weighIntermittent weighs a dive's cells by how far they lie from a sound vehicle whose
-// contact scatters, so that a slip does not lead the fit astray.
+// weighIntermittent reweighs a dive's cells by their distance from a sound vehicle whose contact
+// scatters, so that a slip does not lead the fit astray.
 func (f *diver) weighIntermittent(d *dive, start []float64, ohm float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
@@ -98,9 +98,9 @@ func (f *diver) weighIntermittent(d *dive, start []float64, ohm float64) {
 	}
 }
 
-// evidence is the log of the integral over a dive's unknowns about its fit,
-// by Laplace's method, with Huber's loss and a bounded one for cells set
-// aside. Constants that no choice of what lines have of their own changes are left out.
+// evidence is the log of the integral over a dive's unknowns by Laplace's method about its fit,
+// with Huber's loss, bounded for cells set aside. Constants that do not depend on which unknowns
+// lines have of their own are left out.
 func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 	loss := res.Cost + d.robustLoss()
 	out := -0.5*loss - 0.5*res.LogDet
@@ -115,10 +115,9 @@ func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 	return out
 }
 
-// lineScatterGain is the most, in nats, by which a parameter that scatters from line to line by one of
-// some sizes explains a dive better than one that does not.
-// Residuals are taken at p; the loss of freedom by fitting the
-// dive's mean is allowed for by integrating a free common level out.
+// lineScatterGain is the largest gain in log-likelihood, in nats, of a parameter that scatters from
+// line to line with one of some sizes over one that does not. Residuals are taken at p; a common
+// level, integrated out, accounts for the degree of freedom of the dive's fitted mean.
 func (d *dive) lineScatterGain(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) float64 {
 	all, _ := d.levels(m, p, param, sc)
 	like := func(sd float64) float64 {
@@ -135,11 +134,12 @@ func (d *dive) lineScatterGain(m *predict.Model, p predict.Params, param int, si
 	return most - like(0)
 }
 
-// A level is what a line has a parameter at, less a level of all lines, and the information about it; none where that is 0.
+// A level is a line's estimate of a parameter, less the mean of all lines, and its information (0:
+// no estimate).
 type level struct{ at, info float64 }
 
-// levels are those of a dive's lines with all cells in full weight but slips, and with those left out of a line that
-// count less at p.
+// levels returns the levels of a dive's lines at p: all with every cell but slips in full weight,
+// and without with only the cells of full weight.
 func (d *dive) levels(m *predict.Model, p predict.Params, param int, sc *scratch) (all, without []level) {
 	keep := append(sc.cells[:0], d.cells...)
 	for k := range d.cells {
@@ -168,18 +168,18 @@ func (d *dive) levels(m *predict.Model, p predict.Params, param int, sc *scratch
 	return all, without
 }
 
-// add adds a cell's slope times its residual, and its information.
+// add adds a cell's slope times its residual, and its information, its slope squared.
 func (l *level) add(slope, info float64) { l.at, l.info = l.at+slope, l.info+info }
 
-// over divides by the information, and takes off the level of all lines, sum/info.
+// over divides by the information and subtracts the level of all lines, sum/info.
 func (l *level) over(sum, info float64) {
 	if l.info > 0 {
 		l.at = l.at/l.info - sum/info
 	}
 }
 
-// A scattering are the sums that say how likely levels are that scatter: the weights, the levels by
-// them, their squares, and the logarithms of the variances.
+// A scattering holds the sums of the likelihood of scattering levels: the weights, the weighted
+// levels and their squares, and the logarithms of the variances.
 type scattering struct{ weight, sum, squares, logs float64 }
 
 // add adds a level that scatters by sd.
@@ -190,12 +190,12 @@ func (s *scattering) add(l level, sd float64) {
 	}
 }
 
-// and are the sums of two together.
+// and returns the sums of both.
 func (s scattering) and(o scattering) scattering {
 	return scattering{s.weight + o.weight, s.sum + o.sum, s.squares + o.squares, s.logs + o.logs}
 }
 
-// log is the log of their density, the mean integrated out.
+// log is the levels' log density, their mean integrated out.
 func (s scattering) log() float64 {
 	if s.weight == 0 {
 		return 0
@@ -203,20 +203,21 @@ func (s scattering) log() float64 {
 	return -0.5 * (s.logs + s.squares - sq(s.sum)/s.weight + math.Log(s.weight))
 }
 
-// An unevenness is a parameter that may go from line to line of a dive: the standard deviations that are tried, and in how
-// many dives it does.
+// An unevenness is a parameter that may vary from line to line of a dive, the standard deviations
+// tried, and the share of dives in which it does.
 type unevenness struct {
 	param int
 	sizes []float64
 	dives float64
 }
 
-// unevenBattery are the standard deviations, as shares of the nominal voltage, that are tried for how a
-// battery's rest voltage goes from line to line beside its sag: one just charged falls fast
-// at first, one that runs empty fast at the end, and a rest lets it recover. unevenStream are those, m/s, of a stream along
-// runs each of which is timed one way: of lines that were timed there and back in turn it comes from ahead in one and from
-// astern in the next. Common practice, no source. The middle one comes first: where that is less likely than none, the others are not
-// tried, which of 1,771 dives would have had one uneven.
+// unevenBattery are the standard deviations tried for how a battery's rest voltage varies from line
+// to line beside its sag, as shares of the nominal voltage: a battery just charged falls fast at
+// first, one that runs empty fast at the end, and a rest lets it recover. unevenStream are those,
+// in m/s, of a stream along runs that are each timed one way: on lines timed there and back in turn
+// it comes from ahead in one and from astern in the next. Common practice, no source. The middle
+// size is tried first: the others are skipped where it is less likely than none. Of 1,771 such
+// dives one would have taken another size.
 var (
 	unevenBattery = []float64{0.003, 0.001, 0.01}
 	unevenStream  = []float64{0.1, 0.03, 0.2}
@@ -227,7 +228,7 @@ const (
 	turningStream = 0.3 // of dives with runs timed one way
 )
 
-// uneven is what may go from line to line of a dive.
+// uneven returns the parameters that may vary from line to line of a dive.
 func (f *diver) uneven(d *dive) []unevenness {
 	volts := slices.Clone(unevenBattery)
 	for i := range volts {
@@ -240,8 +241,9 @@ func (f *diver) uneven(d *dive) []unevenness {
 	return out
 }
 
-// allowUneven lets a parameter of a dive go from line to line where its readings ask for that, and expands
-// its likelihood again; none is the log evidence of one that does not. It returns that of the better.
+// allowUneven lets a parameter of a dive vary from line to line if the readings ask for it, and
+// expands the likelihood again; none is the log evidence without. It returns the higher log
+// evidence.
 func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64, none float64) (log float64, err error) {
 	top, best, settled, at, cells := none, 0.0, !d.notConverged, sum.Params, slices.Clone(d.cells)
 	for i, sd := range u.sizes {
@@ -266,7 +268,7 @@ func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64
 	return top, d.summarise(f.m, f.sp, f.origin, sum, f.sc)
 }
 
-// setUneven sets by how much a parameter of a dive goes from line to line.
+// setUneven sets the standard deviation of a parameter from line to line of a dive, 0 for none.
 func (d *dive) setUneven(param int, sd float64) {
 	d.uneven = slices.DeleteFunc(slices.Clone(d.uneven), func(s lineScatter) bool { return s.param == param })
 	if sd > 0 {
@@ -275,7 +277,7 @@ func (d *dive) setUneven(param int, sd float64) {
 	d.spreadUneven()
 }
 
-// spreadUneven has the lines of a dive not know what goes from line to line.
+// spreadUneven makes the parameters in d.uneven unknowns of every line.
 func (d *dive) spreadUneven() {
 	for k := range d.obs {
 		o := &d.obs[k]
@@ -288,14 +290,14 @@ func (d *dive) spreadUneven() {
 	}
 }
 
-// A dive of the baseline contradicts itself where a loop resistance that goes from line to line explains it
-// better by disagrees nats, whichever line is left out: a slip is of one line. A stream that comes from ahead and
-// from astern in turn may explain it as well. In 1,200 dives of sound
-// seasons simulated with other physics the most was 1.4, with contacts that come and go and with jammed thrusters
-// 190 and more.
+// disagrees is the gain, in nats, from which on a baseline dive contradicts itself: a loop
+// resistance that varies from line to line explains it that much better, whichever line is left
+// out, since a slip is of one line. A stream that comes from ahead and from astern in turn may
+// explain it as well. In 1,200 dives of sound seasons simulated with other physics the most was
+// 1.4, with intermittent contacts and with jammed thrusters 190 and more.
 const disagrees = 5.0
 
-// disagree says whether a dive's lines do at its fit p.
+// disagree reports whether a dive's lines contradict one another at its fit p.
 func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
 	most := d.leaveOneOutGains(m, p, predict.LoopOhm, intermittentSizes[:], sc)
 	if d.timedOneWay() {
@@ -306,8 +308,9 @@ func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
 	return slices.Min(most) >= disagrees
 }
 
-// leaveOneOutGains are lineScatterGain, first of the whole dive, then with each of its lines left out in turn where any of its cells
-// counts less: sums of the lines before and of those after it, and the rest of the line.
+// leaveOneOutGains returns lineScatterGain of the whole dive, then with each line in turn reduced
+// to its cells of full weight. It combines running sums of the lines before, the lines after and
+// the rest of the line.
 func (d *dive) leaveOneOutGains(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) []float64 {
 	all, without := d.levels(m, p, param, sc)
 	n := len(all)

@@ -15,19 +15,19 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Misfit is a quantity of one dive that several readings lie off the same way
-// in the dive's own fit, though all that the table of causes has was free there.
+// A Misfit is a quantity of which several readings of one dive are off the same way in the dive's
+// own fit, though everything in the table of causes was free there.
 type Misfit struct {
 	Quantity quantity.Quantity
-	Off, Of  int     // readings that lie off, and all
-	By       float64 // standard deviations, their mean, positive where they read too much
-	Chance   float64 // probability that a dive that fits has so many
+	Off, Of  int     // readings that are off, and all
+	By       float64 // mean of those off, standard deviations, positive if they read too much
+	Chance   float64 // probability that a dive that fits has as many
 }
 
-// When readings are a misfit and not slips: three and more of one column do not
-// slip the same way. Some lie beyond huber by chance: offShare of them each way, to
-// begin with, which counts as offWorth readings beside the log's earlier dives.
-// Of the 2,200 dives of 78 simulated seasons in the field five are a misfit by byChance.
+// When readings are a misfit and not slips: three and more of one column do not slip the same way.
+// Some lie beyond huber by chance: a priori a share offShare each way, which counts as offWorth
+// readings beside the log's earlier dives. Of the 2,200 dives of 78 simulated seasons in the field
+// five are a misfit by byChance.
 const (
 	fewestOff = 3
 	offShare  = 0.01
@@ -35,8 +35,8 @@ const (
 	byChance  = 0.001
 )
 
-// Misfits are those of a dive. What a model leaves out of all dives is none: the
-// earlier dives of the log say how many readings lie off in any dive.
+// Misfits returns the misfits of a dive. What the model leaves out in every dive is none: the log's
+// earlier dives tell how many readings are off in any dive.
 func (r *Result) Misfits(dive int) []Misfit {
 	var out []Misfit
 	if r.Dives[dive].Summary.IsIntermittent() {
@@ -63,8 +63,8 @@ func (r *Result) Misfits(dive int) []Misfit {
 	return out
 }
 
-// off counts a dive's readings of one quantity that lie off one way in the dive's
-// own fit, and by how much.
+// off counts a dive's readings of one quantity that are off one way in the dive's own fit; by is
+// their mean z.
 func (r *Result) off(dive int, q quantity.Quantity, sign float64) (off, of int, by float64) {
 	for _, c := range r.Dives[dive].apart(r) {
 		if c.Quantity != q || c.slip {
@@ -79,9 +79,9 @@ func (r *Result) off(dive int, q quantity.Quantity, sign float64) (off, of int, 
 	return off, of, by / math.Max(float64(off), 1)
 }
 
-// apart is the dive beside its own fit: where its explanations are on average,
-// or where it fits best if that lies closer to its readings; what its lines do not give allowed for, as that the battery
-// goes unevenly.
+// apart returns the dive's cells beside its own fit: at the mixture's mean, or at the best fit if
+// that is closer to the readings. Z allows for what the lines do not give, such as a battery that
+// falls unevenly.
 func (d *DiveFit) apart(r *Result) []Compared {
 	if d.compared == nil {
 		grad := normal.Rows(int(quantity.Count), len(d.Summary.Params))
@@ -95,7 +95,7 @@ func (d *DiveFit) apart(r *Result) []Compared {
 	return d.compared
 }
 
-// squares is the sum of squares of what was not set aside.
+// squares is the sum of squares of the cells that were not set aside.
 func squares(of []Compared) float64 {
 	sum := 0.0
 	for _, c := range of {
@@ -106,10 +106,11 @@ func squares(of []Compared) float64 {
 	return sum
 }
 
-// mostLog bounds the logarithm of a factor that is found: half a billion.
+// mostLog bounds the logarithm of a factor: half a billion.
 const mostLog = 20
 
-// credible says whether the factors found for a dive are any vehicle's.
+// credible reports whether all parameters found for a dive are numbers and its factors below
+// mostLog.
 func (r *Result) credible(d *DiveFit) bool {
 	for k, x := range d.Summary.Params {
 		if predict.IsLog(k) && math.Abs(x) > mostLog || math.IsNaN(x) {
@@ -119,8 +120,8 @@ func (r *Result) credible(d *DiveFit) bool {
 	return true
 }
 
-// orAbsurd reports readings that leave the numbers that can be computed with
-// where that is what a fit's error means.
+// orAbsurd returns absurd's error where err means that readings go beyond what can be computed,
+// else err.
 func orAbsurd(err error, log *session.Log, d *dive) error {
 	if errors.Is(err, lsq.ErrStart) || errors.Is(err, normal.ErrNotDefinite) {
 		return absurd(log, d)
@@ -128,7 +129,7 @@ func orAbsurd(err error, log *session.Log, d *dive) error {
 	return err
 }
 
-// absurd says which dive no vehicle like this one could have made.
+// absurd returns the error that names a dive that no vehicle like this one could have made.
 func absurd(log *session.Log, d *dive) error {
 	return &problem.Problem{File: log.File, Line: d.log.Lines[0].Number,
 		Text: fmt.Sprintf("dive %s: found readings, here or in the baseline, that lie beyond all that vehicle.toml could do; want them looked through", problem.Quote(d.log.Label))}

@@ -8,39 +8,42 @@ import (
 	"sagline/session/quantity"
 )
 
-// grows is how many times longer a log has become when its instruments' noise is learnt anew; common practice, no source.
+// grows is the factor by which a log must grow for its instruments' noise to be learnt anew; common
+// practice, no source.
 const grows = 1.5
 
-// stage is the end of the dives, from first on, that are fitted with the same noise: that of those before, which a log of fewer
-// dives has too.
+// stage returns the end of the stage of dives from first on that are fitted with one noise, learnt
+// from the dives before first. It does not depend on the log's length.
 func stage(first int) int { return max(first+2, int(grows*float64(first))) }
 
-// A knownNoise is what was known of the instruments before a dive, by its index.
+// A knownNoise is what was known of the instruments from the dives before an index.
 type knownNoise struct {
 	before int
 	*instrument.Noise
 }
 
-// An alike is what readings have in common that should be alike but for noise and what dives differ by.
+// An alike is the key of readings that should be alike but for noise and the dives' scatter.
 type alike struct {
 	quantity     quantity.Quantity
-	sign         string // per thruster, as of a Condition
+	sign         string // per thruster, as in a Condition
 	lights, held bool
 }
 
-// A meanOf is that of readings of one dive that should be alike, as compared and against what was expected.
+// A meanOf is the mean of readings of one dive that should be alike: against their prediction, and
+// as compared.
 type meanOf struct {
 	instrument.Mean
 	value float64
 }
 
-// ofBattery are the quantities by which a dive's own battery is fitted: from dive to dive they say nothing of
-// their instruments.
+// ofBattery are the quantities to which a dive's own battery is fitted: from dive to dive they say
+// nothing about their instruments.
 var ofBattery = [quantity.Count]bool{quantity.BatteryV: true, quantity.VehicleV: true}
 
-// learnNoise takes in what dives from first up to end show of the instruments, the baseline's only beside those after it: how
-// readings that should be alike scatter within a dive, and by how much those of two successive dives differ. Readings that are
-// equal to the last digit may be copies.
+// learnNoise updates the instruments' noise from the dives from first up to end: from the scatter
+// within a dive of readings that should be alike, and from how much those of two successive dives
+// differ. Baseline dives count only as the earlier of two. Equal readings are skipped, as they may
+// be copies.
 func (f *fitting) learnNoise(first, end int) {
 	r, w := f.r, f.workers[0]
 	if first == 0 {
@@ -74,14 +77,14 @@ func (f *fitting) learnNoise(first, end int) {
 	r.noises = append(r.noises, knownNoise{end, r.Noise})
 }
 
-// key is what cell k has in common with others.
+// key is what cell k should have in common with readings like it.
 func (d *dive) key(k int) alike {
 	c := &d.cells[k]
 	cond := &d.obs[c.obs].Cond
 	return alike{c.Quantity, signs(cond), cond.Lights, cond.Held}
 }
 
-// signs are which thrusters run, as a key.
+// signs encodes which thrusters run, and which way, as a key.
 func signs(c *predict.Condition) string {
 	out := make([]byte, len(c.Sign))
 	for i, x := range c.Sign {
@@ -90,7 +93,7 @@ func signs(c *predict.Condition) string {
 	return string(out)
 }
 
-// alike are a dive's cells that count, those that should be alike together, in the log's order.
+// alike returns a dive's cells that count, grouped by what should be alike, in the log's order.
 func (d *dive) alike() (out [][]int) {
 	at := map[alike]int{}
 	for k := range d.cells {
@@ -111,7 +114,7 @@ func (d *dive) equal(cells []int) bool {
 	return !slices.ContainsFunc(cells, func(k int) bool { return d.cells[k].Value != d.cells[cells[0]].Value })
 }
 
-// mean is that of some cells against the scratch's predictions.
+// mean is the mean of some cells against the scratch's predictions.
 func (f *fitting) mean(d *dive, cells []int, scatter []float64, sc *scratch) (m instrument.Mean) {
 	n := float64(len(cells))
 	for _, k := range cells {
@@ -120,7 +123,7 @@ func (f *fitting) mean(d *dive, cells []int, scatter []float64, sc *scratch) (m 
 		m.Stated += (sq(c.noiseAt(f.r.Noise, want)) - sq(c.rounded)) / sq(f.r.Noise.Factor[c.Quantity]) / (n * n)
 		m.Line += (sq(c.rounded) + sq(d.obs[c.obs].Doubt(slope))) / n
 		for s, at := range f.r.Space.Scatter {
-			if p := f.r.Space.All[at]; p != predict.OpenCircuitV { // which is the dive's own
+			if p := f.r.Space.All[at]; p != predict.OpenCircuitV { // which is fitted to the dive
 				m.Dive += sq(slope[p]) * scatter[s] / n
 			}
 		}
@@ -128,7 +131,7 @@ func (f *fitting) mean(d *dive, cells []int, scatter []float64, sc *scratch) (m 
 	return m
 }
 
-// value is the mean of some cells.
+// value is the mean of some cells, as compared.
 func (d *dive) value(cells []int) (mean float64) {
 	for _, k := range cells {
 		mean += d.cells[k].Value / float64(len(cells))
@@ -136,7 +139,7 @@ func (d *dive) value(cells []int) (mean float64) {
 	return mean
 }
 
-// squares is the sum of the squared distances of some cells' departures from their mean.
+// squares is the sum of squares of some cells' residuals about their mean.
 func (d *dive) squares(cells []int, mean float64, sc *scratch) (sum float64) {
 	for _, k := range cells {
 		sum += sq(d.cells[k].Value - sc.predicted.want[k] - mean)

@@ -19,15 +19,15 @@ type Cell struct {
 	Line      *session.Line
 	Quantity  quantity.Quantity
 	Value, SD float64 // as compared: see package instrument
-	Outlier   bool    // set aside: neither moves an estimate nor is explained
+	Outlier   bool    // set aside: it moves no estimate and needs no explanation
 
 	obs     int     // index into the dive's observations
 	weight  float64 // of the squared residual
 	rounded float64 // one standard deviation of what was rounded off, as compared
-	noisier float64 // how many times its instrument's noise it has; 0: once
-	inexact float64 // one standard deviation of what the model may have wrong of the dive's changes
-	slip    bool    // a decimal point away from what is expected
-	stream  bool    // the stream that the two ways of a run differ by
+	noisier float64 // factor on its instrument's noise; 0 means 1
+	inexact float64 // one standard deviation of the model's error in the dive's changes
+	slip    bool    // a decimal slip or another plain mistake
+	stream  bool    // half the difference between the speeds of a run's two ways, a reading of the stream
 }
 
 // observation is a line under which at least one cell is compared.
@@ -36,21 +36,21 @@ type observation struct {
 	line *session.Line
 }
 
-// A dive is one dive's lines, ready for the model.
+// A dive holds one dive's lines, ready for the model.
 type dive struct {
 	log      *session.Dive
 	obs      []observation
 	cells    []Cell
 	unrested bool    // no line at rest
 	spent    float64 // Condition.Spent
-	rest     float64 // V, from the lines at rest; without any as charged, after the baseline as its dives had it
-	about    float64 // V, near which all readings of the battery's voltage are; 0: not known
+	rest     float64 // V, median of the lines at rest; without any as charged, after the baseline as in the baseline
+	about    float64 // V, median of the battery's readings; 0: too few
 
-	uneven       []lineScatter // what goes from line to line
-	notConverged bool          // its last fit ended before it had converged
-	steps        int           // left to its fits by itself
+	uneven       []lineScatter // parameters that vary from line to line
+	notConverged bool          // its last fit ended early
+	steps        int           // left to its own fits
 
-	contradicts bool // one of the baseline whose lines disagree, or that looks as if a thruster were jammed
+	contradicts bool // a baseline dive whose lines disagree, or that looks as if a thruster failed
 	leftOut     bool // it counts for next to nothing in the calibration
 }
 
@@ -63,8 +63,8 @@ type matcher struct {
 	steps    instrument.Steps
 }
 
-// match turns a log into observations. Its error lists every name in the log
-// that the vehicle does not have.
+// match turns a log into observations. Its error lists every name in the log that the vehicle does
+// not have.
 func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, circumstances.Typical, error) {
 	m := matcher{file: log.File, noise: n, steps: instrument.OfLog(log.Dives)}
 	dives := make([]dive, len(log.Dives))
@@ -112,14 +112,13 @@ func (d *dive) addCells(m *predict.Model, n *instrument.Noise, o *observation, s
 	}
 }
 
-// apartFromRest is the largest ratio of a battery's voltage at rest to that under
-// load, or from dive to dive: common practice, no source. Two digits of 12.77 that
-// changed places make more.
+// apartFromRest is the largest ratio of a battery's voltage at rest to that under load, or from
+// dive to dive: common practice, no source. Two exchanged digits of 12.77 make more.
 const apartFromRest = 1.3
 
-// restVoltage is the median battery voltage of a dive's lines at rest that the
-// dive's other lines agree with, without any the charged battery's; and a voltage that
-// the dive's readings lie about, 0 for too few of them.
+// restVoltage returns rest, the median battery voltage of a dive's lines at rest that its other
+// readings agree with, or the charged battery's if there is none, and about, the median of all its
+// battery voltages, 0 for fewer than three.
 func restVoltage(m *predict.Model, d *dive) (rest, about float64, none bool) {
 	var volts, all []float64
 	for k := range d.cells {
@@ -147,15 +146,16 @@ func restVoltage(m *predict.Model, d *dive) (rest, about float64, none bool) {
 	return volts[len(volts)/2], about, false
 }
 
-// A sameReading is what readings have in common whose rounding may be the same in all of them.
+// A sameReading is the key of readings that may all have the same rounding error.
 type sameReading struct {
 	alike
 	column string
 	step   float64 // as Cell.rounded
 }
 
-// shareRounding lets readings that hardly vary against their step share what was rounded off them: of 2.4 A that is read
-// a hundred times and written down as 2 all hundred are wrong alike, and no mean of theirs is better.
+// shareRounding has readings that hardly vary compared with their step share their rounding error:
+// 2.4 A that is read a hundred times and written down as 2 is wrong the same way each time, and the
+// mean is no better.
 func shareRounding(dives []dive, n *instrument.Noise) {
 	same := map[sameReading][]*Cell{}
 	for i := range dives {

@@ -11,10 +11,9 @@ import (
 	"sagline/predict/priors"
 )
 
-// posterior solves for the static parameters g and every baseline dive's own
-// scatter θ together, then moves to the baseline's own mean
-// g* = g + M·mean(θ), which is what every estimate is relative to. Later sound
-// dives scatter about g itself.
+// posterior solves for the static parameters g and every baseline dive's scatter θ together, then
+// moves Base to the baseline's mean g* = g + M·mean(θ), to which every estimate is relative. Later
+// sound dives scatter about g itself.
 func (r *Result) posterior() error {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.Static), len(sp.Scatter)
@@ -66,7 +65,7 @@ func (r *Result) posterior() error {
 	}
 	narrowed := false
 	for i := range own {
-		if own[i].stepped() { // which package drift weighs, if the dives are as narrow as any
+		if own[i].stepped() { // package drift weighs steps; it needs these dives with the usual variance
 			own[i].deflate()
 			narrowed = true
 		}
@@ -81,8 +80,8 @@ func (r *Result) posterior() error {
 	return nil
 }
 
-// recentre moves Base to the baseline's mean and keeps what is known of it, of
-// what sound dives scatter about, and of each baseline dive.
+// recentre moves Base to the baseline's mean. It stores the covariance of that mean, of the level
+// about which sound dives scatter, and the departures of each baseline dive.
 func (r *Result) recentre(cov *mat.SymDense, x *mat.VecDense) {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.Static), len(sp.Scatter)
@@ -129,7 +128,7 @@ func (r *Result) recentre(cov *mat.SymDense, x *mat.VecDense) {
 	}
 }
 
-// addDive adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
+// addDive adds one dive's quadratic in (g, θ), p = g + M·θ, with θ from index o on.
 func (r *Result) addDive(sum *normal.Information, q *normal.Quadratic, o int) {
 	sp := r.Space
 	add := func(i, j int, x float64) { sum.Info.SetSym(i, j, sum.Info.At(i, j)+x) }
@@ -150,9 +149,8 @@ func (r *Result) addDive(sum *normal.Information, q *normal.Quadratic, o int) {
 	}
 }
 
-// ofBaseline is a baseline dive's own departure from the baseline's mean, of
-// each parameter of the space: mean and variance. What the baseline's mean is
-// not taken of (a stream) is by itself.
+// ofBaseline returns a baseline dive's departure from the baseline's mean, mean and variance, for
+// each parameter of the space. A parameter without a static level (a stream) departs from zero.
 func (r *Result) ofBaseline(b int, cov *mat.SymDense, x *mat.VecDense) []normal.Normal {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.Static), len(sp.Scatter)
@@ -171,35 +169,35 @@ func (r *Result) ofBaseline(b int, cov *mat.SymDense, x *mat.VecDense) []normal.
 			w.SetVec(sp.InStatic[at], 1)
 		}
 		out[at].Mean = mat.Dot(w, x)
-		if sp.All[at] == predict.BatteryOhm { // one that is higher in the cold than was taken is lower by itself
+		if sp.All[at] == predict.BatteryOhm { // a higher coefficient of the cold goes with a lower resistance
 			ohm, d := r.Model.Vehicle.Battery.ResistanceOhm+r.Base[predict.BatteryOhm], &r.Dives[b]
 			for _, by := range d.raised {
 				w.SetVec(sp.InStatic[sp.Place[by.param]], ohm*by.x/r.raisedBy(d))
 			}
 		}
 		out[at].Variance = mat.Inner(w, cov, w)
-		if absolute { // x is about the Base of before
+		if absolute { // x is about the Base before recentre
 			out[at].Mean += r.Base[sp.All[at]] - r.shiftOf(sp.InStatic[at], x)
 		}
 	}
 	return out
 }
 
-// shiftOf is by how much Base moved in static parameter i.
+// shiftOf is how far recentre moved Base in static parameter i.
 func (r *Result) shiftOf(i int, x *mat.VecDense) float64 {
 	return x.AtVec(i) - r.SoundOffset[i]
 }
 
-// absolute says whether a parameter of the space is shown with what the
-// vehicle has when sound in it.
+// absolute reports whether a parameter of the space is shown as the sound vehicle's value plus the
+// departure.
 func absolute(s *priors.Space, at int) bool {
 	k := s.All[at]
 	return k == predict.BatteryOhm || k == predict.LogInsulation
 }
 
-// Departure is how far a dive's parameter lies from the baseline's mean, with
-// its interval: of the battery's resistance and the insulation what the vehicle
-// has, the former as it was in that dive's cold and at its charge.
+// Departure returns how far a dive's parameter lies from the baseline's mean, with its interval.
+// The battery's resistance and the insulation are absolute, the former at that dive's cold and
+// charge.
 func (r *Result) Departure(dive, param int) normal.Interval {
 	d, at := &r.Dives[dive], r.Space.Place[param]
 	sound, factor := 0.0, 1.0
@@ -218,15 +216,15 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 	w, constant := r.formOf(d, param, sound, factor)
 	x := d.mix.Interval(w, constant, extra)
 	for _, by := range d.by {
-		if by.Param == param { // beside what the mixture has
+		if by.Param == param { // which the mixture does not include
 			x = normal.Of(x.Value+by.X, math.Hypot(x.SD, by.SD))
 		}
 	}
 	return x
 }
 
-// formOf is a later dive's departure in a parameter as a linear form of what its mixture is of, and a constant;
-// what is sound is factor times itself in that dive.
+// formOf returns a later dive's departure in a parameter as a linear form of the mixture's
+// unknowns, and a constant; factor multiplies the sound value in that dive.
 func (r *Result) formOf(d *DiveFit, param int, sound, factor float64) (w []float64, constant float64) {
 	at := r.Space.Place[param]
 	w = make([]float64, len(r.Free)+len(r.Keep))
@@ -243,14 +241,14 @@ func (r *Result) formOf(d *DiveFit, param int, sound, factor float64) (w []float
 	return w, constant
 }
 
-// A raise is what the battery's resistance is higher by of itself in a dive, per unit of a parameter: the cold, and its
-// charge spent.
+// A raise multiplies the battery's resistance in a dive by 1 + x times a parameter: the cold, or
+// the charge spent.
 type raise struct {
 	param int
 	x     float64
 }
 
-// raisedBy is how many times itself the battery's resistance is in a dive.
+// raisedBy is the factor on the battery's resistance in a dive.
 func (r *Result) raisedBy(d *DiveFit) float64 {
 	factor := 1.0
 	for _, by := range d.raised {
@@ -259,7 +257,7 @@ func (r *Result) raisedBy(d *DiveFit) float64 {
 	return factor
 }
 
-// recoveryOhm is what a battery's slow recovery from a load, which the model
-// leaves out, reads as, one standard deviation: four millivolts at ten amperes;
-// common practice, no source. It stands for what no further dive would tell.
+// recoveryOhm is one standard deviation of what a battery's slow recovery from a load, which the
+// model leaves out, reads as: four millivolts at ten amperes; common practice, no source. Further
+// dives would not reduce it.
 const recoveryOhm = 0.0004

@@ -10,8 +10,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// touched are the parameters whose sound level a rebuilt key may set anew, by
-// the beginning of its path.
+// touched lists the parameters whose sound level a rebuilt key may change, by the beginning of its
+// path.
 var touched = []struct {
 	path   string
 	params []int
@@ -23,24 +23,24 @@ var touched = []struct {
 	{"camera.", []int{predict.UnloggedA}},
 }
 
-// shared are the parameters of all thrusters, and which of them stand for what another motor or propeller of one alone may be off by.
+// shared maps one thruster's parameter to the parameters of all thrusters whose priors count too if
+// that thruster alone gets another motor or propeller.
 var shared = map[int][]int{predict.LogOnePitch: {predict.LogPitch}, predict.LogOneThrust: {predict.LogThrust},
 	predict.LogOneTorque: {predict.LogSize, predict.LogTorque}, predict.OneFrictionA: {predict.FrictionA}}
 
-// A Free is a place that a dive has a value of its own at, within a standard
+// A Free is a place of the space at which a dive may have its own value, and that value's standard
 // deviation.
 type Free struct {
 	Place int
 	SD    float64
 }
 
-// rebuiltScatter is how many times sound scatter a level that was set anew may
-// at least be away from the one before: common practice, no source.
+// rebuiltScatter is the least standard deviation of a rebuilt level, as a multiple of sound
+// scatter: common practice, no source.
 const rebuiltScatter = 3.0
 
-// Rebuilt are the places of the space whose sound level may be another since an
-// era began, with how far, one standard deviation: as far as a vehicle may
-// differ from its file.
+// Rebuilt returns the places of the space whose sound level may have changed with an era, with one
+// standard deviation of the change: as far as a vehicle may differ from its file.
 func (r *Result) Rebuilt(era int) []Free {
 	e := &r.Eras[era]
 	of := priors.Parameters(r.Models[era])
@@ -59,8 +59,8 @@ func (r *Result) Rebuilt(era int) []Free {
 	return out
 }
 
-// Anew are the parameters, in order, whose sound level keys of a vehicle may set
-// anew when they are rebuilt, by their paths: of a thruster its own, of all what they share too.
+// Anew returns, in order, the parameters whose sound level may change when the keys of paths are
+// rebuilt: a thruster's own, and the shared ones if all thrusters are.
 func Anew(v *vehicle.Vehicle, paths []string) (params []int) {
 	rebuilt := map[int]bool{}
 	for _, path := range paths {
@@ -83,7 +83,7 @@ func Anew(v *vehicle.Vehicle, paths []string) (params []int) {
 	return slices.Compact(params)
 }
 
-// RebuiltAt are the paths of what was rebuilt just before a dive.
+// RebuiltAt returns the paths of what was rebuilt just before a dive.
 func (r *Result) RebuiltAt(dive int) []string {
 	if dive == 0 || r.Dives[dive].Era == r.Dives[dive-1].Era {
 		return nil
@@ -91,8 +91,8 @@ func (r *Result) RebuiltAt(dive int) []string {
 	return r.Eras[r.Dives[dive].Era].Changed
 }
 
-// ToCome is, by index of predict.Params, how far the levels may be another that a
-// change of a dive to come sets anew, one standard deviation.
+// ToCome returns, by index of predict.Params, one standard deviation of the levels that a change
+// logged for the next dive may alter.
 func (r *Result) ToCome() map[int]float64 {
 	out := map[int]float64{}
 	if last := len(r.Eras) - 1; last > 0 && r.Eras[last].First == len(r.Dives) {
@@ -103,8 +103,8 @@ func (r *Result) ToCome() map[int]float64 {
 	return out
 }
 
-// Builds say in words what was rebuilt up to a dive, oldest first: "from dive 13
-// on: tether.length_m = 80, was 30"; of the newest dive also what is to come.
+// Builds describes what was rebuilt up to a dive, oldest first: "from dive 13 on: tether.length_m =
+// 80, was 30". For the newest dive it includes what is to come.
 func (r *Result) Builds(dive int) (out []string) {
 	for n := 1; n < len(r.Eras); n++ {
 		e := &r.Eras[n]
@@ -120,10 +120,10 @@ func (r *Result) Builds(dive int) (out []string) {
 	return out
 }
 
-// ModelOf is the vehicle as it was built at a dive.
+// ModelOf returns the vehicle as built at a dive.
 func (r *Result) ModelOf(dive int) *predict.Model { return r.Models[r.Dives[dive].Era] }
 
-// thrusterOf is the thruster that a path names, −1 where it names none.
+// thrusterOf returns the thruster that a path names, −1 if none.
 func thrusterOf(v *vehicle.Vehicle, path string) int {
 	for i := range v.Thrusters {
 		if strings.HasPrefix(path, "thruster."+v.Thrusters[i].Name+".") {
@@ -133,8 +133,8 @@ func thrusterOf(v *vehicle.Vehicle, path string) int {
 	return -1
 }
 
-// OtherBattery are the places that a dive with another battery than today's says
-// nothing of, with how far batteries of one vehicle may differ.
+// OtherBattery returns the places of which a dive with another battery than today's says nothing,
+// with one standard deviation of how far a vehicle's batteries may differ.
 func (r *Result) OtherBattery() []Free {
 	var out []Free
 	for _, k := range priors.OfBattery {

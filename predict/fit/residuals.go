@@ -9,8 +9,8 @@ import (
 	"sagline/session/quantity"
 )
 
-// predictions are what the model says of each cell of a dive, kept until they
-// are asked for elsewhere: a fit ends, is weighed and is expanded at one point.
+// predictions are what the model says of each cell of a dive. They are cached, since a fit ends, is
+// weighed and is expanded at one point.
 type predictions struct {
 	d      *dive
 	m      *predict.Model
@@ -22,15 +22,15 @@ type predictions struct {
 	slope [][]float64 // cells × Dim
 }
 
-// A lineScatter is a parameter that has a value of its own on each line of a dive, within a standard
-// deviation of the dive's.
+// A lineScatter is a parameter that has its own value on each line of a dive, with standard
+// deviation sd about the dive's.
 type lineScatter struct {
 	param int
 	sd    float64
 }
 
-// perLine is what observations have besides a dive's parameters: x of each of some, observation by
-// observation.
+// perLine holds the departures x of the parameters of on each line from the dive's values, line by
+// line.
 type perLine struct {
 	of []lineScatter
 	x  []float64 // observations × len(of)
@@ -42,7 +42,7 @@ func (l *perLine) add(p predict.Params, obs int, sign float64) {
 	}
 }
 
-// are says whether they are those of d under m at p and own, with slopes if wanted.
+// are reports whether the predictions are those of d under m at p and own, with slopes if wanted.
 func (s *predictions) are(d *dive, m *predict.Model, p predict.Params, own perLine, slopes bool) bool {
 	return s.d == d && s.m == m && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.own.of, own.of) && slices.Equal(s.own.x, own.x)
 }
@@ -75,7 +75,7 @@ func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scra
 	}
 }
 
-// expected is what the model says of a cell at a solved point.
+// expected is the cell's prediction at a solved point.
 func (c *Cell) expected(pt *predict.Point, p predict.Params) float64 {
 	if c.stream {
 		return p[predict.StreamMS]
@@ -83,7 +83,7 @@ func (c *Cell) expected(pt *predict.Point, p predict.Params) float64 {
 	return instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
 }
 
-// slopes copies the derivatives of what expected says.
+// slopes copies the derivatives of the cell's prediction.
 func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 	if !c.stream {
 		by := instrument.Slope(c.Quantity, pt.Out[c.Quantity])
@@ -96,10 +96,10 @@ func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 	to[predict.StreamMS] = 1
 }
 
-// noiseAt is one standard deviation of a cell's instrument where its quantity
-// should be at, and of what was rounded off.
+// noiseAt is one standard deviation of a cell's instrument, where its prediction is at, and of its
+// rounding.
 func (c *Cell) noiseAt(n *instrument.Noise, at float64) float64 {
-	if c.stream { // a share of the speed that was timed
+	if c.stream { // noise in proportion to the timed speed
 		return c.times() * n.SD(quantity.Speed, c.Line.Readings[quantity.Speed].X)
 	}
 	if c.Quantity == quantity.Climb {
@@ -108,7 +108,7 @@ func (c *Cell) noiseAt(n *instrument.Noise, at float64) float64 {
 	return math.Hypot(c.times()*n.SD(c.Quantity, at), c.rounded)
 }
 
-// times is how many times its instrument's noise a cell has.
+// times is the factor on the noise of the cell's instrument.
 func (c *Cell) times() float64 {
 	if c.noisier == 0 {
 		return 1
@@ -116,8 +116,9 @@ func (c *Cell) times() float64 {
 	return c.noisier
 }
 
-// residuals fills r with (measured − predicted)/sd, weighted, per with what that is multiplied by, and with
-// slopes jac (cells × Dim) with the derivatives of the prediction over sd.
+// residuals fills sc.r with (measured − predicted)/sd, times the root of the weight, sc.per with
+// the factor that turns differences into these, and with slopes sc.jac (cells × Dim) with per times
+// the derivatives of the prediction.
 func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
 	d.apartFrom(m, p, own, sc, slopes)
 	for k := range d.cells {
@@ -129,7 +130,7 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *sc
 	}
 }
 
-// apartFrom is residuals without jac: predicted has the slopes.
+// apartFrom is residuals without jac; with slopes it leaves them in sc.predicted.
 func (d *dive) apartFrom(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
 	d.predict(m, p, own, sc, slopes)
 	for k := range d.cells {

@@ -8,48 +8,48 @@ import (
 	"sagline/session/quantity"
 )
 
-// robustPasses bounds the rounds of fitting and weighing.
+// robustPasses bounds the rounds of fitting and reweighting.
 const robustPasses = 6
 
-// closeEnough is the promised relative fall of the cost from which a step is
-// the last. Against 1e-14 it moves no estimate of simulated seasons by more than a
-// thousandth of its standard deviation.
+// closeEnough is the predicted relative fall of the cost below which a step is the last. Against
+// 1e-14 it moves no estimate of simulated seasons by more than a thousandth of its standard
+// deviation.
 const closeEnough = 1e-6
 
-// closeEnoughDive is that of a dive's fits, whose likelihoods are expanded again about the mixture's mean: against
-// closeEnough 99 in 100 of 13,600 estimates of simulated seasons move by less than 0.004 of their standard deviations, with a
-// quarter fewer steps.
+// closeEnoughDive is the same for a dive's fits, whose likelihoods are expanded again about the
+// mixture's mean. Against closeEnough, 99 in 100 of 13,600 estimates of simulated seasons move by
+// less than 0.004 of their standard deviations, with a quarter fewer steps.
 const closeEnoughDive = 1e-4
 
-// mostSteps bounds a fit's steps: sound seasons take under 20, and a fit that
-// has not ended by then stays where it is, which its quadratic allows for.
+// mostSteps bounds a fit's steps. Sound seasons take under 20; a fit that has not ended by then
+// stays where it is, which its quadratic allows for.
 const mostSteps = 60
 
-// mostCalibrating bounds a calibration's, of which a vehicle of which little is known
-// takes the most.
+// mostCalibrating bounds a calibration's steps. Vehicles of which little is known take most.
 const mostCalibrating = 150
 
-// mostOfABaseline bounds the steps of all calibrations on a baseline together: seasons of sound vehicles take 10, the most among
-// the tests, with a cause since before the first dive, 850, a vehicle that nobody has thousands. Beyond
-// manyOfABaseline cells there are fewer of them, for the sake of time; each calibration that is begun for other dives may take
-// leastOfABaseline nevertheless.
+// mostOfABaseline bounds the steps of all calibrations on a baseline together: seasons of sound
+// vehicles take 10; the most among the tests, with a cause since before the first dive, 850; a
+// vehicle that nobody has takes thousands. With more than manyOfABaseline cells the bound is lower,
+// for the sake of time. Each calibration that is begun for other dives may take leastOfABaseline
+// anyway.
 const (
 	mostOfABaseline  = 1500
 	manyOfABaseline  = 600
 	leastOfABaseline = 60
 )
 
-// Residuals beyond huber standard deviations count less (Huber 1964); beyond
-// hopeless the cell is set aside as an outlier.
+// Residuals beyond huber standard deviations count less (Huber 1964); a cell beyond hopeless is set
+// aside as an outlier.
 const (
 	huber    = 2.5
 	hopeless = 6.0
 )
 
-// reweigh updates the cells' weights from their residuals at p and says
-// whether any changed enough to fit again. A percentage is of the speed that
-// the fit finds: of the one read, a reading that happens to be low would
-// count for more than one that happens to be high.
+// reweigh updates the cells' weights, outliers and standard deviations from their residuals at p.
+// It reports whether any changed enough to fit again. A percentage is taken of the predicted speed:
+// of the speed as read, a reading that happens to be low would count for more than one that happens
+// to be high.
 func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, own perLine, sc *scratch) bool {
 	changed := false
 	d.predict(m, p, own, sc, true)
@@ -73,13 +73,14 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 	return changed
 }
 
-// lossOfOutlier is the loss of a cell that is set aside: Huber's of one that is just hopeless.
+// lossOfOutlier is the loss of a cell that is set aside: Huber's at hopeless.
 const lossOfOutlier = huber * (2*hopeless - huber)
 
-// A dive may be read with less care than others: by another reader, in waves, in a hurry. Its readings are then
-// noisier all together by one of carelessTimes, in carelessDives of all dives: common practice, no source. On 540 seasons of a
-// simulator with other physics five of 133 sound ones raised an alarm for seven without it, two of those a contact that comes and
-// goes, and all else was told alike. With 0.1 a contact in a log of 13 dives is lost.
+// A dive may be read with less care than others: by another reader, in waves, in a hurry. All its
+// readings are then noisier by one of carelessTimes. carelessDives is the prior share of such
+// dives: common practice, no source. On 540 seasons of a simulator with other physics five of 133
+// sound ones raised an alarm instead of seven without it, two of those an intermittent contact, and
+// all else was reported alike. With 0.1 a contact in a log of 13 dives is lost.
 var carelessTimes = [...]float64{1.5, 2, 3}
 
 const carelessDives = 0.03
@@ -87,8 +88,8 @@ const carelessDives = 0.03
 // lnCareless is the log prior probability of one of carelessTimes.
 var lnCareless = math.Log(carelessDives / float64(len(carelessTimes)))
 
-// carelessly are how many times noisier a dive may have been read by its residuals at p: those that would be likelier without
-// fitting it anew.
+// carelessly returns the carelessTimes with which a dive's residuals at p would be likelier,
+// without fitting it again.
 func (d *dive) carelessly(m *predict.Model, p predict.Params, sc *scratch) (times []float64) {
 	d.predict(m, p, perLine{}, sc, false)
 	for _, t := range carelessTimes {
@@ -107,7 +108,7 @@ func (d *dive) carelessly(m *predict.Model, p predict.Params, sc *scratch) (time
 	return times
 }
 
-// boundedLoss is Huber's loss of a residual of z standard deviations, bounded for one that is set aside.
+// boundedLoss is Huber's loss of a residual of z standard deviations, constant beyond hopeless.
 func boundedLoss(z float64) float64 {
 	switch {
 	case z > hopeless:
@@ -118,7 +119,7 @@ func boundedLoss(z float64) float64 {
 	return z * z
 }
 
-// count is how many cells of some dives each column has that are so, and how many in all.
+// count returns, by column, how many cells of some dives satisfy so, and how many there are.
 func count(dives []*dive, so func(*Cell) bool) (some, all [quantity.Count]int) {
 	for _, d := range dives {
 		for k := range d.cells {
@@ -131,7 +132,7 @@ func count(dives []*dive, so func(*Cell) bool) (some, all [quantity.Count]int) {
 	return some, all
 }
 
-// mostlyAside are the columns of some dives of whose cells more are set aside than count, though some do.
+// mostlyAside returns the columns of which most cells of some dives are set aside, but not all.
 func mostlyAside(dives ...*dive) (out []quantity.Quantity) {
 	aside, all := count(dives, func(c *Cell) bool { return c.Outlier })
 	for q := range aside {
@@ -142,7 +143,7 @@ func mostlyAside(dives ...*dive) (out []quantity.Quantity) {
 	return out
 }
 
-// turn sets aside what counts of a column, and has what was set aside count.
+// turn exchanges the cells of a column that count and those that are set aside.
 func (d *dive) turn(q quantity.Quantity) {
 	for k := range d.cells {
 		if c := &d.cells[k]; c.Quantity == q {
@@ -152,7 +153,7 @@ func (d *dive) turn(q quantity.Quantity) {
 	}
 }
 
-// setAnew has all cells count as before any fit.
+// setAnew resets all cells to their state before any fit.
 func (d *dive) setAnew() {
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -167,8 +168,8 @@ func (d *dive) countAgain() {
 	}
 }
 
-// robustLoss is what Huber's loss of the cells, bounded for outliers, has more
-// than the sum of their weighted squares.
+// robustLoss is by how much Huber's loss of the cells, bounded for outliers, exceeds the sum of
+// their weighted squares.
 func (d *dive) robustLoss() float64 {
 	loss := 0.0
 	for k := range d.cells {

@@ -7,23 +7,22 @@ import (
 	"sagline/predict/normal"
 )
 
-// How the scatter of one log is learnt: from the differences between
-// successive dives, which a level or a slow ramp hardly touches, some of which
-// may be odd: a step, a slip. Common practice, no source.
+// The scatter of one log is learnt from the differences between successive dives, which a level or
+// a slow ramp hardly touches. Some may be odd: a step, a slip. Common practice, no source.
 const (
 	odd       = 0.05 // share of odd differences
-	oddSpread = 5.0  // how much wider they are
-	// relearn is the ratio of variances from which what dives say of one
-	// parameter is worked out anew, since it rests on the others' scatter.
+	oddSpread = 5.0  // factor on their standard deviation
+	// relearn is the ratio of variances beyond which the dives' departures are computed again,
+	// since one parameter's rest on the others' scatter.
 	relearn = 1.5
 	// heavy are the degrees of freedom of Student's t for ln(scatter/expected):
 	// most logs scatter as expected, a few several times as much.
 	heavy      = 4.0
-	tailed     = 0.75 // so that the middle is no wider than a normal one
+	tailed     = 0.75 // so that the middle is no wider than a normal's
 	mostSweeps = 3
 )
 
-// multiples of the expected scatter that are tried.
+// multiples are the multiples of the expected scatter that are tried.
 var multiples = func() []float64 {
 	var out []float64
 	for k := -8; k <= 16; k++ {
@@ -32,17 +31,17 @@ var multiples = func() []float64 {
 	return out
 }()
 
-// A Scatter learns from one dive after the other how much sound dives differ.
+// A Scatter learns dive by dive how much sound dives differ.
 type Scatter struct {
 	r        *Result
-	variance []float64 // that the dives' raw departures rest on
-	settled  []float64 // what was learnt when those were last worked out
+	variance []float64 // on which the dives' raw departures rest
+	settled  []float64 // variances learnt when raw was last computed
 	raw      [][]normal.Normal
 	logs     [][]float64 // log posterior, by parameter and multiple
 	seen     int         // dives
 }
 
-// LearnScatter begins with what is expected of any log.
+// LearnScatter returns a Scatter at its prior.
 func (r *Result) LearnScatter() *Scatter {
 	v := r.expectedScatter()
 	s := &Scatter{r: r, variance: v, settled: v, raw: make([][]normal.Normal, len(r.Dives))}
@@ -67,8 +66,8 @@ func (s *Scatter) restart() {
 	clear(s.raw)
 }
 
-// Scatters are the variances from dive to dive that the i-th scattering parameter is taken to have, with the logs of their
-// prior, not normalised.
+// Scatters returns the variances from dive to dive tried for the i-th scattering parameter, with
+// their log prior, not normalised.
 func (r *Result) Scatters(i int) (variance, log []float64) {
 	known := r.Space.Known(r.Space.Scatter[i])
 	for _, f := range multiples {
@@ -78,8 +77,8 @@ func (r *Result) Scatters(i int) (variance, log []float64) {
 	return variance, log
 }
 
-// Upto is the variance from sound dive to sound dive of each scattering
-// parameter, learnt from the first n dives, which must not be fewer than before.
+// Upto returns the variance from sound dive to sound dive of each scattering parameter, learnt from
+// the first n dives. n must not fall from call to call.
 func (s *Scatter) Upto(n int) []float64 {
 	n = min(n, len(s.r.Dives))
 	out := s.sweep(n)
@@ -98,7 +97,7 @@ func (s *Scatter) Upto(n int) []float64 {
 	return out
 }
 
-// sweep takes in the dives up to n that were not.
+// sweep takes in the dives up to n that it has not seen.
 func (s *Scatter) sweep(n int) []float64 {
 	for ; s.seen < n; s.seen++ {
 		a, b := s.departures(s.seen-1), s.departures(s.seen)
@@ -109,7 +108,7 @@ func (s *Scatter) sweep(n int) []float64 {
 	return s.learnt()
 }
 
-// similar says whether no variance differs from another by as much as relearn.
+// similar reports whether all variances agree within the ratio relearn.
 func similar(a, b []float64) bool {
 	for i := range a {
 		if f := a[i] / b[i]; f > relearn || f < 1/relearn {
@@ -133,8 +132,8 @@ func (s *Scatter) learnt() []float64 {
 	return out
 }
 
-// take learns from the difference of two dives in a parameter of expected
-// scatter sd.
+// take updates logs from the difference of two successive dives in a parameter of expected scatter
+// sd.
 func (s *Scatter) take(logs []float64, sd float64, a, b normal.Normal) {
 	for i, f := range multiples {
 		v := a.Variance + b.Variance + 2*sq(sd*f)
@@ -144,8 +143,8 @@ func (s *Scatter) take(logs []float64, sd float64, a, b normal.Normal) {
 	}
 }
 
-// departures are each scattering parameter of one dive as its own readings
-// give it, the others held to scatter.
+// departures returns one dive's departure in each scattering parameter as its own readings give it,
+// the others held to their scatter.
 func (s *Scatter) departures(dive int) []normal.Normal {
 	if s.raw[dive] == nil {
 		s.raw[dive] = s.r.Freed(s.r.Dives[dive].alone, s.variance)
@@ -153,7 +152,7 @@ func (s *Scatter) departures(dive int) []normal.Normal {
 	return s.raw[dive]
 }
 
-// Scatter is what LearnScatter learns from the first n dives.
+// Scatter returns what LearnScatter learns from the first n dives.
 func (r *Result) Scatter(n int) []float64 {
 	if n = min(n, len(r.Dives)); n > 0 && n == r.learntFrom {
 		return slices.Clone(r.learnt)
@@ -161,8 +160,8 @@ func (r *Result) Scatter(n int) []float64 {
 	return r.LearnScatter().Upto(n)
 }
 
-// circumstancesShown is what the first n dives show of what no cause changes, a stream, and of all else what is expected: a fault is
-// no scatter.
+// circumstancesShown returns the variances that the first n dives show of what no cause changes,
+// such as a stream, and the expected ones of all else: a fault is no scatter.
 func (r *Result) circumstancesShown(n int) []float64 {
 	out := r.Scatter(n)
 	for i, expected := range r.expectedScatter() {
@@ -173,5 +172,5 @@ func (r *Result) circumstancesShown(n int) []float64 {
 	return out
 }
 
-// ScatterAt is the index of a place among what scatters, −1 where it does not.
+// ScatterAt is the index of a place in Space.Scatter, −1 if it does not scatter.
 func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.Scatter, place) }

@@ -9,11 +9,11 @@ import (
 	"sagline/session/quantity"
 )
 
-// scratch is the work of one fit after the other of one vehicle's dives.
+// scratch is storage reused by successive fits of one vehicle's dives.
 type scratch struct {
 	grad      [][]float64 // quantity.Count × Dim, of one observation
 	jac       [][]float64 // cells × Dim
-	sound     [][]float64 // the same of a sound vehicle
+	sound     [][]float64 // jac of a sound vehicle
 	r, per    []float64   // cells
 	pt        predict.Point
 	params    predict.Params
@@ -21,11 +21,10 @@ type scratch struct {
 	solver    lsq.Solver
 	line      lineRows
 
-	cells, kept, fresh []Cell // as they were before something was tried
+	cells, kept, fresh []Cell // before something is tried
 }
 
-// newScratch is enough for dives of up to so many cells of a vehicle with dim
-// parameters.
+// newScratch allocates for dives of up to cells cells and vehicles of dim parameters.
 func newScratch(dim, cells int) *scratch {
 	return &scratch{
 		grad: normal.Rows(int(quantity.Count), dim), jac: normal.Rows(cells, dim), sound: normal.Rows(cells, dim), r: make([]float64, cells), per: make([]float64, cells),
@@ -43,14 +42,14 @@ func mostCells(dives []dive) int {
 	return most
 }
 
-// A worker has models, one an era, and a scratch of its own.
+// A worker has one model for each era and a scratch of its own.
 type worker struct {
 	models []*predict.Model
 	sc     *scratch
 }
 
-// newWorkers are one for each core, or for each of fewer dives, but at least
-// one, which has the given models.
+// newWorkers returns a worker for each core, but no more than dives and at least one. The first
+// uses the given models, the others copies.
 func newWorkers(models []*predict.Model, dives []dive) []worker {
 	cells, dim := mostCells(dives), models[0].Dim()
 	out := []worker{{models, newScratch(dim, cells)}}

@@ -9,30 +9,28 @@ import (
 	"sagline/session/quantity"
 )
 
-// A decimal slip is a cell that the model cannot explain as written but can
-// with the decimal point one place away. A battery's voltage far above that at rest,
-// which nothing explains, is a slip of another kind.
+// A decimal slip is a cell that the model cannot explain as written but can with the decimal point
+// one place away. An unexplained battery voltage far above that at rest is a slip of another kind.
 const (
 	implausible = 5.0 // standard deviations
 	plausible   = 3.0
 )
 
-// How far a reading of a later dive may lie from the calibrated vehicle for a
-// fault: a share of it, of a rested battery's voltage a fifth of that.
+// How far a fault may take a later dive's reading from the calibrated vehicle: a share of it, a
+// fifth of that for the battery's voltage.
 const (
 	faultShare = 0.3
-	// A reading of less than a fifth of what is expected, where that is known to
-	// within a half, is looked at for a slip however wide a fault may be.
+	// A reading below a fifth of its prediction is examined for a slip if the prediction is known
+	// to within this share, however wide a fault may be.
 	faultSmall = 0.5
 )
 
-// byFault is one standard deviation of what a fault may do to a cell that
-// should read want.
+// byFault is one standard deviation of what a fault may do to a cell that should read want.
 func (f *diver) byFault(c *Cell, want float64) float64 {
 	switch c.Quantity {
-	case quantity.LoopOhm: // of which a bad joint may be most
+	case quantity.LoopOhm: // a bad joint may be most of it
 		return math.Hypot(faultShare*want, f.sp.Of[predict.LoopOhm].Fault)
-	case quantity.Trim, quantity.Climb: // markHoverSlip knows better
+	case quantity.Trim, quantity.Climb: // markHoverSlip judges these
 		return math.Inf(1)
 	case quantity.BatteryV:
 		return faultShare / 5 * math.Abs(want)
@@ -40,9 +38,8 @@ func (f *diver) byFault(c *Cell, want float64) float64 {
 	return faultShare * math.Abs(want)
 }
 
-// markSlips sets aside decimal slips against a prediction at p. apart is one
-// standard deviation of how far a sound cell may lie from it, its instrument
-// left out; slopes are the prediction's.
+// markSlips sets aside decimal slips against the prediction at p. apart is one standard deviation
+// of a sound cell about it, without its instrument's noise; slopes are the prediction's.
 func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params, sc *scratch, apart func(c *Cell, want float64, slopes []float64) float64) {
 	d.predict(m, p, perLine{}, sc, true)
 	for k := range d.cells {
@@ -61,8 +58,9 @@ func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params
 	d.markExchanged(n, sc.predicted.want)
 }
 
-// markExchanged sets aside the readings of lines that have them in each other's columns, each nearer to what the other should
-// be: the vehicle's voltage above the battery's, as no load lets it be, or one of them cannot be, as a voltage that no battery has.
+// markExchanged sets aside pairs of readings of a line in each other's columns: each is nearer to
+// the other's prediction, and either the vehicle's voltage is above the battery's, which no load
+// does, or one of them is a slip already, such as a voltage that no battery has.
 func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 	for i := range d.cells {
 		for j := i + 1; j < len(d.cells) && d.cells[j].obs == d.cells[i].obs; j++ {
@@ -79,19 +77,21 @@ func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 	}
 }
 
-// voltagesExchanged says whether the vehicle's voltage is above the battery's.
+// voltagesExchanged reports whether the vehicle's voltage is above the battery's beyond noise.
 func voltagesExchanged(battery, vehicle *Cell, noise float64) bool {
 	return battery.Quantity == quantity.BatteryV && vehicle.Quantity == quantity.VehicleV && vehicle.Value-battery.Value > implausible*noise
 }
 
-// fewFar is the share of a column's cells up to which those far from what the file allows, or from what the
-// others say, are slips: where there are more the file is off. Common practice, no source.
+// fewFar is the largest share of a column's cells that are slips when they lie far from what the
+// file allows, or from what the others say. If there are more, the file is off. Common practice, no
+// source.
 const fewFar = 0.25
 
-// fewestAlike are the readings of one column that are no slips together: common practice, no source.
+// fewestAlike is the least number of readings of one column that together may be no slips: common
+// practice, no source.
 const fewestAlike = 3
 
-// keepMany takes back the slips of columns that have many of them: the file is off there.
+// keepMany restores the slips of a column that has many of them: there the file is off.
 func keepMany(base []*dive) {
 	slips, all := count(base, func(c *Cell) bool { return c.slip })
 	for _, d := range base {
@@ -103,8 +103,8 @@ func keepMany(base []*dive) {
 	}
 }
 
-// markFar sets aside the few cells of the baseline that no vehicle has which its file allows, before they
-// draw the calibration their way.
+// markFar sets aside the baseline's cells beyond hopeless from what the file allows, if a column
+// has few, before they draw the calibration their way.
 func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
 	var far [quantity.Count][]*Cell
 	var all [quantity.Count]int
@@ -132,8 +132,8 @@ func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
 	}
 }
 
-// farFromRest says whether a voltage is far above what the battery has on the dive's other
-// lines, where there are few above the most that it may have, or the battery's at rest far below.
+// farFromRest reports whether a voltage is far above the battery's on the dive's other lines (or,
+// if there are few, above most), or a battery's voltage at rest far below.
 func (d *dive) farFromRest(c *Cell, most float64) bool {
 	switch {
 	case c.Quantity != quantity.BatteryV && c.Quantity != quantity.VehicleV:
@@ -144,8 +144,9 @@ func (d *dive) farFromRest(c *Cell, most float64) bool {
 	return c.Value > d.about*apartFromRest || c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
 }
 
-// decimalSlip says whether x, which should be want within s, is nearer to that with the decimal point one place away:
-// by its ratio too, as a jammed thruster draws two and a half times its current.
+// decimalSlip reports whether x, which should be want within s, fits with its decimal point one
+// place away. Its ratio to want must be large enough too: a jammed thruster draws two and a half
+// times its current.
 func decimalSlip(c *Cell, x, want, s float64) bool {
 	if c.Quantity != quantity.Trim && x*want > 0 && math.Abs(math.Log10(x/want)) < 0.5 {
 		return false
@@ -157,26 +158,24 @@ func decimalSlip(c *Cell, x, want, s float64) bool {
 	return math.Abs(x/10-want) < plausible*s || math.Abs(x*10-want) < plausible*s
 }
 
-// slipPrior is the prior probability that a cell's decimal point is one
-// place astray in a given direction: common practice, no source.
+// slipPrior is the prior probability that a cell's decimal point is one place astray in a given
+// direction: common practice, no source.
 const slipPrior = 0.003
 
-// slipWorth is the log of the odds above which a hover weight or a climb is a
-// slip.
+// slipWorth is the log odds above which a hover weight or a climb is a slip.
 const slipWorth = 2.0
 
-// A hovering is a reading of a vehicle's buoyancy: how far it lies from what is
-// expected, what a gram of buoyancy adds to it, and its standard deviation.
+// A hovering is a reading of a vehicle's buoyancy: its prediction, its distance from that, the
+// change per gram of buoyancy, and its standard deviation.
 type hovering struct {
 	cell            *Cell
 	want            float64
 	apart, perG, sd float64
 }
 
-// markHoverSlip sets a hover weight or a climb aside when the dive's other ones,
-// and what may have happened to the vehicle's buoyancy, explain it better with
-// the decimal point one place away. A small hover weight alone could be a leak:
-// it takes the climb to tell.
+// markHoverSlip sets aside a hover weight or a climb that, given the dive's others and what may
+// have happened to the buoyancy, is explained better with its decimal point one place away. A small
+// hover weight alone could be a leak: only a second reading, such as a climb, can tell.
 func (f *diver) markHoverSlip(d *dive) {
 	hovers := f.hovers(d)
 	if len(hovers) < 2 {
@@ -187,7 +186,7 @@ func (f *diver) markHoverSlip(d *dive) {
 	}
 }
 
-// hoverSlip is the index of the one that is likelier a slip than not, −1 for none.
+// hoverSlip returns the index of the likeliest slip, −1 if none is likely enough.
 func (f *diver) hoverSlip(hovers []hovering) int {
 	best, top := -1, f.hoverEvidence(hovers)+slipWorth
 	for k := range hovers {
@@ -205,8 +204,8 @@ func (f *diver) hoverSlip(hovers []hovering) int {
 	return best
 }
 
-// hovers are a dive's hover weights and climbs without thrusters against the
-// calibrated vehicle.
+// hovers returns a dive's hover weights and climbs without thrusters against the calibrated
+// vehicle.
 func (f *diver) hovers(d *dive) []hovering {
 	var out []hovering
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, true)
@@ -222,8 +221,8 @@ func (f *diver) hovers(d *dive) []hovering {
 	return out
 }
 
-// hoverEvidence is the log of how well hover weights and climbs go together with
-// a change of buoyancy that is sound scatter or a cause's.
+// hoverEvidence is the log evidence of hover weights and climbs together, with a change of buoyancy
+// that is sound scatter or a cause's.
 func (f *diver) hoverEvidence(hovers []hovering) float64 {
 	var squares, cross, info float64
 	for _, h := range hovers {
@@ -239,8 +238,8 @@ func (f *diver) hoverEvidence(hovers []hovering) float64 {
 	return max(sound, fault) + math.Log1p(math.Exp(-math.Abs(sound-fault)))
 }
 
-// chargeOfSlips is what slips cost where what sets more readings aside is weighed against what explains them: by themselves
-// they explain them for nothing.
+// chargeOfSlips is the cost of slips when fits that set different cells aside are compared: by
+// itself a fit leaves slips out for nothing.
 func chargeOfSlips(cells []Cell) (log float64) {
 	for k := range cells {
 		if cells[k].slip {
@@ -250,7 +249,8 @@ func chargeOfSlips(cells []Cell) (log float64) {
 	return log
 }
 
-// lossOfSlips is half of what slips lose by what each should be, did they count: one that is not far from it costs little.
+// lossOfSlips is half the bounded loss of the slips against want: one that is not far off costs
+// little.
 func lossOfSlips(cells []Cell, want []float64) (log float64) {
 	for k := range cells {
 		if c := &cells[k]; c.slip {

@@ -13,22 +13,22 @@ import (
 	"sagline/session/quantity"
 )
 
-// Statics is what is known of the parameters that dives share: of each, by
-// Static, how far it lies from Base, and their covariance.
+// Statics is what is known of the parameters that dives share, in the order of Space.Static: their
+// distance from Base, and its covariance.
 type Statics struct {
 	Mean []float64
 	Cov  *mat.SymDense
 }
 
-// OfBaseline is Statics after the baseline.
+// OfBaseline returns Statics after the baseline.
 func (r *Result) OfBaseline() Statics { return Statics{r.SoundOffset, r.SoundCov} }
 
-// ofMotors are the parameters of all thrusters that their currents follow.
+// ofMotors are the parameters of all thrusters that set their currents.
 var ofMotors = []int{predict.LogSize, predict.LogTorque, predict.LogArmature, predict.FrictionA}
 
-// OfThrusters are what one standard deviation of each doubt that the calibration
-// leaves of the thrusters' currents adds to Params: columns of a root of its
-// covariance. Before the first dive there are none.
+// OfThrusters returns the principal axes of the calibration's uncertainty of the thrusters'
+// currents, one standard deviation each, as additions to Params. Before the first dive there are
+// none.
 func (r *Result) OfThrusters() (out []predict.Params) {
 	if len(r.Dives) == 0 {
 		return nil
@@ -61,7 +61,7 @@ func (r *Result) OfThrusters() (out []predict.Params) {
 	return out
 }
 
-// NotConverged says that the calibration did not converge, "" where it did.
+// NotConverged returns a message that the calibration did not converge, "" if it did.
 func (r *Result) NotConverged() string {
 	if len(r.Dives) == 0 || !r.Status.Early() {
 		return ""
@@ -69,11 +69,11 @@ func (r *Result) NotConverged() string {
 	return fmt.Sprintf("the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
 }
 
-// NotConverged says whether the dive's own fit ended before it had converged.
+// NotConverged reports whether the dive's own fit ended before it had converged.
 func (d *DiveFit) NotConverged() bool { return d.d.notConverged }
 
-// SoundOf is what the vehicle has, when sound, of a parameter that is shown
-// absolute: the battery's resistance in Ω, the insulation's logarithm.
+// SoundOf is the sound vehicle's value of a parameter that is shown absolute: the battery's
+// resistance in Ω, the logarithm of the insulation.
 func (r *Result) SoundOf(param int) float64 {
 	if param == predict.BatteryOhm {
 		return r.Model.Vehicle.Battery.ResistanceOhm + r.Base[param]
@@ -81,8 +81,8 @@ func (r *Result) SoundOf(param int) float64 {
 	return r.Base[param]
 }
 
-// uncertain is the variance of a prediction with given slopes for what is not
-// known of the calibration.
+// uncertain is the variance of a prediction with given slopes that the calibration's uncertainty
+// makes.
 func (f *diver) uncertain(slope []float64) float64 {
 	sum := 0.0
 	for i, a := range f.sp.Static {
@@ -97,15 +97,16 @@ func (f *diver) uncertain(slope []float64) float64 {
 	return max(sum, 0)
 }
 
-// A reading of a column that the baseline does not have, or of a thruster that it does not run, is uncalibrated: what the calibration
-// does not know of its logarithm is leastUnknown times its instrument's noise or more, and it lies within implausible times that.
+// leastUnknown defines an uncalibrated cell, of a column that the baseline does not have or a
+// thruster that it does not run: the calibration's standard deviation of its logarithm is at least
+// leastUnknown times its instrument's, and the cell lies within implausible times the former.
 // Common practice, no source.
 const leastUnknown = 3.0
 
-// recalibrations are the updates of what such readings tell, whose logarithms are nearly straight.
+// recalibrations is the number of updates from such cells, whose logarithms are nearly linear.
 const recalibrations = 4
 
-// uncalibrated are the cells of a dive that are so at p.
+// uncalibrated returns the uncalibrated cells of a dive at p.
 func (f *diver) uncalibrated(d *dive, p predict.Params) (cells []int) {
 	d.predict(f.m, p, perLine{}, f.sc, true)
 	for k := range d.cells {
@@ -121,9 +122,10 @@ func (f *diver) uncalibrated(d *dive, p predict.Params) (cells []int) {
 	return cells
 }
 
-// recalibrate is p with its static parameters as cells of a dive tell them, nil where they do not tell any that are plausible: by
-// iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the calibration does not
-// hold as far off as an uncalibrated reading may lie: a pull three times what a file with few keys has it.
+// recalibrate returns p with its static parameters updated from cells of a dive, nil if they imply
+// no plausible ones. It iterates updates (Bell and Cathey, IEEE Transactions on Automatic Control
+// 38, 1993): the expansion about the calibration does not hold as far off as an uncalibrated
+// reading may lie, such as a pull three times that of a file with few keys.
 func (f *diver) recalibrate(d *dive, p predict.Params, cells []int) predict.Params {
 	if len(cells) == 0 {
 		return nil
@@ -152,7 +154,7 @@ func (f *diver) recalibrate(d *dive, p predict.Params, cells []int) predict.Para
 		x.MulVec(cov, mat.NewVecDense(len(static), sum.Lin))
 		p = slices.Clone(from)
 		for j, at := range static {
-			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // nor is one that is not a number
+			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // also if x is NaN
 				return nil
 			}
 			p[f.sp.All[at]] += x.AtVec(j)

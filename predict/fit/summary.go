@@ -17,51 +17,51 @@ import (
 	"sagline/predict/priors"
 )
 
-// A Summary is what one dive's readings say of the parameters it was made
-// under.
+// A Summary is the likelihood of one dive's readings in its parameters.
 type Summary struct {
 	Params predict.Params // where the likelihood is expanded
-	Fitted predict.Params // where the dive fits best; nil in the baseline
-	// recalibrated is the vehicle that it was fitted about, as uncalibrated readings tell it; nil: the calibrated one.
+	Fitted predict.Params // best fit; nil in the baseline
+	// recalibrated is the vehicle about which the dive was fitted if its uncalibrated readings tell
+	// one, else nil.
 	recalibrated predict.Params
 	normal.Quadratic
-	// Firm is the same with a contact that is firm, Intermittent with one that comes and
-	// goes, nil where no reading suggests that. normal.Quadratic is that of the two that
-	// the dive by itself speaks for.
+	// Firm is the likelihood with a firm contact, Intermittent that with an intermittent one, nil
+	// if no reading suggests it. normal.Quadratic is whichever of the two the dive by itself
+	// supports.
 	Firm         normal.Quadratic
 	Intermittent *normal.Quadratic
-	// IntermittentOhm is by how much Intermittent has it come and go: one standard deviation from
-	// line to line, the likeliest of those tried.
+	// IntermittentOhm is one standard deviation from line to line of the loop resistance in
+	// Intermittent: the likeliest of those tried.
 	IntermittentOhm float64
-	// Failed is the same were a thruster to fail; nil, or without that failure, where it is less likely.
+	// Failed holds the likelihoods with a failed thruster. A failure less likely than a sound
+	// vehicle is absent.
 	Failed map[causes.Failure]Failed
 	Idle   []bool // thrusters with which nothing was read; nil in the baseline
-	// turning is the dive's log-likelihood with no thruster that fails and the model held to be exact, what acts in
-	// it integrated out (mixture.Mixture.Log).
+	// turning is the dive's log-likelihood without a failed thruster and with the model held to be
+	// exact, over all causes that may act in it (mixture.Mixture.Log).
 	turning float64
-	// Contradicts says of a dive of the baseline that its lines disagree or that it looks as if a thruster were
-	// jammed, LeftOut that the calibration rests on others.
+	// Contradicts reports of a baseline dive that its lines disagree or that it looks as if a
+	// thruster failed, LeftOut that the calibration rests on other dives.
 	Contradicts, LeftOut bool
 }
 
-// Failed is what a dive's readings say were a thruster to fail.
+// Failed is the likelihood of a dive's readings with a failed thruster.
 type Failed struct {
 	*normal.Quadratic
-	By    []Departure       // of what it is told as first; none of a jam
+	By    []Departure       // the departures about which it is expanded; none for a jam
 	exact *normal.Quadratic // with the model held to be exact
-	tried int               // in how many sizes; all are as probable a priori
+	tried int               // number of sizes; all are as probable a priori
 	alone mixture.Alone
-	worth float64 // by how many nats it is likelier than all else that may act in the dive
+	worth float64 // log odds against all else that may act in the dive, nats
 }
 
-// IsIntermittent says whether the dive by itself speaks for a contact that comes
-// and goes.
+// IsIntermittent reports whether the dive by itself supports an intermittent contact.
 func (s *Summary) IsIntermittent() bool {
 	return s.Intermittent != nil && s.Info == s.Intermittent.Info
 }
 
-// summarise expands the dive's log likelihood with a firm contact about its fit,
-// in place of what sum held before.
+// summarise expands the dive's log-likelihood with a firm contact about its fit, in place of what
+// sum held before.
 func (d *dive) summarise(m *predict.Model, sp *priors.Space, base predict.Params, sum *Summary, sc *scratch) error {
 	d.chords(m, sum.Params, soundOn(base, sum), sc)
 	d.boundSlopes(sp, sc)
@@ -70,10 +70,11 @@ func (d *dive) summarise(m *predict.Model, sp *priors.Space, base predict.Params
 	return err
 }
 
-// chords fills sc with a dive's residuals at its fit, and with slopes between that and the sound vehicle:
-// the mean of both ends' (the trapezoidal rule), so that one quadratic holds at either. With the slopes at the
-// fit alone static parameters pass for a fault that makes them steeper: a battery of three times its resistance
-// is a motor of several times its size where no clamp meter tells the current, and no dive before says otherwise.
+// chords fills sc with a dive's residuals at its fit, and with the mean of the slopes there and at
+// the sound vehicle (the trapezoidal rule), so that one quadratic holds at both ends. With the
+// slopes at the fit alone, static parameters pass for a fault that makes them steeper: a battery of
+// three times its resistance is a motor of several times its size, where no clamp meter tells the
+// current and no dive before says otherwise.
 func (d *dive) chords(m *predict.Model, fit, sound predict.Params, sc *scratch) {
 	d.residuals(m, sound, perLine{}, sc, true)
 	for k := range d.cells {
@@ -87,13 +88,13 @@ func (d *dive) chords(m *predict.Model, fit, sound predict.Params, sc *scratch) 
 	}
 }
 
-// steepest is how many times better than was known beforehand one reading may
-// tell a parameter: an instrument's hundredths of a volt make some hundred.
+// steepest bounds how many times better than its prior one reading may tell a parameter: an
+// instrument's hundredths of a volt make some hundred.
 const steepest = 3e3
 
-// boundSlopes holds the slopes in sc to steepest. Steeper ones come of readings
-// at the edge of what the model can do, where no quadratic holds for long, and
-// would leave the other parameters no digits.
+// boundSlopes scales cells with slopes steeper than steepest down to it. They come from readings at
+// the edge of what the model can do, where no quadratic holds for long, and would leave the other
+// parameters no digits.
 func (d *dive) boundSlopes(sp *priors.Space, sc *scratch) {
 	for k := range d.cells {
 		most := 0.0
@@ -108,9 +109,8 @@ func (d *dive) boundSlopes(sp *priors.Space, sc *scratch) {
 	}
 }
 
-// nuisances are the parameters that are one dive's alone, as its lines have
-// them: the battery's sag, every circumstance that lines share and none gives,
-// and last the mean of a contact that comes and goes.
+// nuisances returns the parameters that are one dive's alone: the battery's sag, every unknown
+// circumstance that lines share, and last, if loose, the mean of an intermittent contact.
 func (d *dive) nuisances(loose bool) []int {
 	out := []int{predict.SagVPerMinute}
 	for i := range d.obs {
@@ -126,8 +126,8 @@ func (d *dive) nuisances(loose bool) []int {
 	return out
 }
 
-// expand sets out to the quadratic about at from the residuals and slopes in
-// sc, each line's unknown circumstances and loose contact integrated out.
+// expand sets out to the quadratic about at from the residuals and slopes in sc, moved to base.
+// Each line's unknown circumstances and loose contact, and the nuisances, are integrated out.
 func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.Params, withinOhm float64, sc *scratch) error {
 	ns := len(sp.All)
 	nuisances := d.nuisances(withinOhm > 0)
@@ -140,7 +140,7 @@ func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.
 		line := sc.line.of(end-start, dim)
 		for k := start; k < end; k++ {
 			line.fill(k-start, sp, nuisances, &d.obs[d.cells[k].obs], sc.jac[k], sc.r[k])
-			if withinOhm > 0 { // a contact adds resistance, so that its mean is as large as it scatters
+			if withinOhm > 0 { // a contact adds resistance, so its mean has the prior standard deviation of its scatter
 				line.row(k - start)[dim-1] = sc.jac[k][predict.LoopOhm] * withinOhm
 			}
 		}
@@ -178,8 +178,8 @@ func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.
 	return nil
 }
 
-// lineRows are the rows of one line's cells: slopes by the space and the
-// dive's nuisances, and residuals.
+// lineRows holds the rows of one line's cells: slopes by the space and the dive's nuisances, and
+// residuals.
 type lineRows struct {
 	cells, dim int
 	data, r    []float64
@@ -214,9 +214,9 @@ func (l *lineRows) fill(k int, sp *priors.Space, nuisances []int, o *observation
 	l.r[k] = r
 }
 
-// whiten makes the rows independent of each other, of unit variance: the
-// line's unknown circumstances and its loose contact give them the covariance
-// I + U·Uᵀ = L·Lᵀ. It returns ln det L.
+// whiten makes the rows independent of each other, of unit variance: the line's unknown
+// circumstances and its loose contact give them the covariance I + U·Uᵀ = L·Lᵀ. It returns ln det
+// L.
 func (l *lineRows) whiten(unknowns []circumstances.Unknown, jac [][]float64, withinOhm float64) (float64, error) {
 	n, any := l.cells, false
 	clear(l.cov)

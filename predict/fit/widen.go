@@ -8,17 +8,17 @@ import (
 	"sagline/predict/priors"
 )
 
-// FarOut is how many standard deviations a drift of a baseline dive may lie
-// from nothing before it counts as a fault of that dive.
+// FarOut is how many standard deviations a baseline dive's departure may lie from zero before it
+// counts as a fault of that dive.
 const FarOut = 3.5
 
-// pinned is how much of what a baseline dive's departure would tell, were the
-// level of all known, it must tell with that level as the other dives leave it.
+// pinned is the least share of the information on a baseline dive's departure that must remain when
+// the shared level is known only from the other dives.
 const pinned = 0.4
 
-// inflateOutlying inflates the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
-// far out to be scatter, and says whether any was. An estimate that leans on scatter's variance s itself varies by s
-// less its own.
+// inflateOutlying inflates, for each of the dives' own parameters, the variance of the dive that
+// lies farthest out, if too far to be scatter, and reports whether it changed any. An estimate
+// under a prior of variance s varies by s less its posterior variance.
 func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed bool) {
 	if cov == nil {
 		return false
@@ -34,8 +34,9 @@ func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed b
 	return changed
 }
 
-// A diveScatter is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
-// the unknowns x of covariance cov. It scatters about the unknown shared (−1: about nothing).
+// A diveScatter is one parameter of each baseline dive: its variances, by dive and index own, and
+// its index at(dive) among the unknowns x of covariance cov. It scatters about the unknown shared
+// (−1: about zero).
 type diveScatter struct {
 	p        *priors.Parameter
 	cov      *mat.SymDense
@@ -46,8 +47,8 @@ type diveScatter struct {
 	at       func(dive int) int
 }
 
-// inflate inflates the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
-// then say which is odd.
+// inflate inflates the variance of the dive that lies farthest out, and reports whether one does:
+// of two that differ, the others then say which is odd.
 func (o *diveScatter) inflate() bool {
 	dive, most := -1, sq(FarOut)
 	for b := range o.variance {
@@ -61,8 +62,8 @@ func (o *diveScatter) inflate() bool {
 	return dive >= 0
 }
 
-// out is the square of how many standard deviations a dive lies out. Where the other dives hardly
-// pin the shared level down, the departure may as well be the vehicle's from its file, and is none.
+// out is the square of how many standard deviations a dive lies out. It is 0 if the other dives
+// hardly determine the shared level: the departure may then be the vehicle's from its file.
 func (o *diveScatter) out(b int) float64 {
 	at, sound := o.at(b), sq(o.p.Scatter)
 	varies, ifPinned := sound-o.cov.At(at, at), sound-o.cov.At(at, at)
@@ -75,12 +76,13 @@ func (o *diveScatter) out(b int) float64 {
 	return sq(o.x[at]) / varies
 }
 
-// plain is how many standard deviations of their difference two groups of a baseline's dives are apart by where they
-// are a step and not five or so dives that scatter: Student's t of three degrees of freedom is so once in 250 times.
+// plain is by how many standard deviations of their difference two groups of a baseline's dives
+// must differ to be a step and not five or so dives that scatter: Student's t with three degrees of
+// freedom is that large once in 250 times.
 const plain = 8.0
 
-// stepped says whether the dives that were inflated are a step: the first of the baseline, or its last, two or
-// more as the others are, each group much closer together than they lie apart.
+// stepped reports whether the inflated dives and the others are a step: the one group first, the
+// other last, two dives or more in each, and each much closer together than they lie apart.
 func (o *diveScatter) stepped() bool {
 	n := len(o.variance)
 	last := n - 1
@@ -102,7 +104,8 @@ func (o *diveScatter) stepped() bool {
 	return sq(after-before) > sq(plain)*apart
 }
 
-// mean is that of some dives, with the sum of squares of how far each lies from it and of its own error.
+// mean returns the mean of some dives, and the sum of their squared distances from it and of their
+// posterior variances.
 func (o *diveScatter) mean(from, to int) (mean, squares float64) {
 	for b := from; b < to; b++ {
 		mean += o.x[o.at(b)] / float64(to-from)
@@ -113,12 +116,12 @@ func (o *diveScatter) mean(from, to int) (mean, squares float64) {
 	return mean, squares
 }
 
-// isInflated says whether a dive was inflated.
+// isInflated reports whether a dive's variance was inflated.
 func (o *diveScatter) isInflated(b int) bool {
 	return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault)
 }
 
-// deflate takes back what inflated its dives.
+// deflate restores the variance of the inflated dives.
 func (o *diveScatter) deflate() {
 	for b := range o.variance {
 		if o.isInflated(b) {

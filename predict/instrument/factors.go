@@ -9,7 +9,7 @@ import (
 	"sagline/session/quantity"
 )
 
-// step is the step of ln f between those that are tried.
+// step is the step of ln f between the factors tried.
 const step = math.Ln2 / 8
 
 // tried are the factors f of an instrument's noise that are weighed.
@@ -20,27 +20,29 @@ var tried = func() (out []float64) {
 	return out
 }()
 
-// usualAfter is what a merely usual standard deviation is worth to later dives, in readings: it lies within a factor of 1.7, as
-// the table of keys has it. The baseline's few dives are held to usualWorth.
+// usualAfter is what a usual (not stated) standard deviation is worth to later dives, in readings:
+// it lies within a factor of 1.7, as in the table of keys. For the baseline's few dives it is
+// usualWorth.
 const usualAfter = 2.0
 
-// A few differences between two dives are odd, as a fault has come between them, and may then be anything: as dense as a normal
-// one of so many standard deviations more at its middle, whatever the factor. Common practice, no source.
+// A few differences between two dives are odd, as a fault may have come between them. Their density
+// is constant, that of a normal with oddSpread times the standard deviation at its middle, whatever
+// the factor. Common practice, no source.
 const (
 	odd       = 0.05
 	oddSpread = 20.0
 )
 
-// Factors learn the factors of a Noise from one dive after the other: the log of the probability of each of those
-// tried, up to a constant, by quantity.
+// Factors learns the factors of a Noise dive by dive. It holds, by quantity, the log probability of
+// each factor tried, up to a constant.
 type Factors struct {
 	of   *Noise
 	read [quantity.Count]bool
 	logs [quantity.Count][]float64
 }
 
-// NewFactors begins with what the baseline has learnt: ln f is normal, its variance 1/2n by what the factor is worth in
-// readings n, and the mean of f² is the factor's square.
+// NewFactors begins with what the baseline has shown: ln f is normal with variance 1/2n for a
+// factor worth n readings, and the mean of f² is the square of the baseline's factor.
 func NewFactors(n *Noise) *Factors {
 	l := &Factors{of: n}
 	for q := range quantity.Count {
@@ -56,12 +58,12 @@ func NewFactors(n *Noise) *Factors {
 	return l
 }
 
-// A Mean is that of readings that should be alike, less what was expected, and its variances: by the instrument as stated, by
-// what else their lines have wrong, and by what dives differ by.
+// A Mean is the mean of readings that should be alike, less their prediction, and its variances:
+// from the instrument as stated, from other errors of their lines, and from what dives differ by.
 type Mean struct{ Apart, Stated, Line, Dive float64 }
 
-// Within takes in readings of one dive that should be alike: the sum of their squared distances from their mean, which has so
-// many degrees of freedom, and the variance of each.
+// Within adds readings of one dive that should be alike: the sum of their squared distances from
+// their mean, its degrees of freedom, and the variances of each reading.
 func (l *Factors) Within(q quantity.Quantity, squares, freedom float64, each Mean) {
 	l.read[q] = true
 	for i, f := range tried {
@@ -70,7 +72,7 @@ func (l *Factors) Within(q quantity.Quantity, squares, freedom float64, each Mea
 	}
 }
 
-// Between takes in readings of two dives that should be alike but for what dives differ by.
+// Between adds readings of two dives that should be alike but for what dives differ by.
 func (l *Factors) Between(q quantity.Quantity, a, b Mean) {
 	l.read[q] = true
 	stated, other := a.Stated+b.Stated, a.Line+b.Line+a.Dive+b.Dive
@@ -81,7 +83,8 @@ func (l *Factors) Between(q quantity.Quantity, a, b Mean) {
 	}
 }
 
-// Noise is what was learnt: the root of the mean of f², and as many readings' worth as ln f is known by.
+// Noise returns what was learnt: the root of the mean of f², and the number of readings that ln f's
+// variance is worth.
 func (l *Factors) Noise() *Noise {
 	n := *l.of
 	logs, squares, weights := make([]float64, len(tried)), make([]float64, len(tried)), make([]float64, len(tried))

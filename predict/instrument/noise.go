@@ -7,25 +7,24 @@ import (
 	"sagline/session/quantity"
 )
 
-// Noise is one standard deviation of each instrument: as the file states it or
-// as is usual, times a factor that readings show: the baseline's together (Learn), those of later dives one dive
-// after the other (Factors).
+// Noise is one standard deviation of each instrument: the file's or the usual one, times a factor
+// that readings show, the baseline's together (Learn), later dives one by one (Factors).
 type Noise struct {
-	Stated [quantity.Count]float64 // in the base unit, of speeds a share
+	Stated [quantity.Count]float64 // in the base unit; a share for speeds and climbs
 	Factor [quantity.Count]float64
-	Doubt  [quantity.Count]float64 // how many readings the stated one is worth
-	Worth  [quantity.Count]float64 // and how many the factor
+	Doubt  [quantity.Count]float64 // how many readings Stated is worth
+	Worth  [quantity.Count]float64 // how many readings Factor is worth
 }
 
-// What a stated standard deviation is worth, in readings: one that the file
-// gives, and one that is merely usual. Common practice, no source: people state
-// an instrument's last digit, or what its maker promises.
+// What a stated standard deviation is worth, in readings: one that the file gives, and one that is
+// merely usual. Common practice, no source: people state an instrument's last digit, or what its
+// maker promises.
 const (
 	givenWorth = 60.0
 	usualWorth = 6.0
 )
 
-// NewNoise is what the file of a vehicle says of its instruments.
+// NewNoise returns the noise of the instruments in a vehicle's file.
 func NewNoise(v *vehicle.Vehicle) *Noise {
 	in := &v.Instruments
 	n := &Noise{Stated: [quantity.Count]float64{quantity.BatteryV: in.BatteryV, quantity.CurrentA: in.CurrentA, quantity.VehicleV: in.VehicleV,
@@ -44,11 +43,11 @@ func NewNoise(v *vehicle.Vehicle) *Noise {
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.
 const slowest = 0.03
 
-// insulationSD is one standard deviation of the logarithm of an insulation
-// reading: common practice, no source.
+// insulationSD is one standard deviation of the logarithm of an insulation reading: common
+// practice, no source.
 const insulationSD = 0.3
 
-// Key is a quantity's key below [instruments].
+// Key is a quantity's key in [instruments].
 func Key(q quantity.Quantity) string {
 	switch q {
 	case quantity.Speed:
@@ -59,8 +58,8 @@ func Key(q quantity.Quantity) string {
 	return q.String()
 }
 
-// SD is one standard deviation of a reading that the model predicts as x, as it
-// is compared.
+// SD is one standard deviation, on the scale of comparison, of a reading that the model predicts as
+// x (a climb in m/s).
 func (n *Noise) SD(q quantity.Quantity, x float64) float64 {
 	sd := n.Stated[q] * n.Factor[q]
 	switch q {
@@ -72,10 +71,9 @@ func (n *Noise) SD(q quantity.Quantity, x float64) float64 {
 	return sd
 }
 
-// Learn sets the factors from the sums of squared residuals, in standard
-// deviations as they were, and the degrees of freedom left to each quantity:
-// the mean of a scaled inverse χ² posterior (Gelman et al., Bayesian Data
-// Analysis, 2013, section 2.6).
+// Learn sets the factors from the sums of squared residuals, in standard deviations with the old
+// factors, and the degrees of freedom left to each quantity: the mean of a scaled inverse χ²
+// posterior (Gelman et al., Bayesian Data Analysis, 2013, section 2.6).
 func (n *Noise) Learn(squares, freedom [quantity.Count]float64) (changed bool) {
 	for q := range quantity.Count {
 		was := n.Factor[q]
@@ -88,7 +86,7 @@ func (n *Noise) Learn(squares, freedom [quantity.Count]float64) (changed bool) {
 	return changed
 }
 
-// Loss is −2 the logarithm of the prior density of the factors, up to a constant.
+// Loss is −2 times the log prior density of the factors, up to a constant.
 func (n *Noise) Loss() (loss float64) {
 	for q, f := range n.Factor {
 		loss += n.Doubt[q] * (2*math.Log(f) + 1/(f*f))
@@ -96,8 +94,8 @@ func (n *Noise) Loss() (loss float64) {
 	return loss
 }
 
-// An instrument is believed neither a quarter as noisy nor four times noisier
-// than stated: beyond that something else is wrong.
+// Bounds of the factors: an instrument outside a quarter to four times its stated noise means that
+// something else is wrong.
 const (
 	leastNoise = 0.25
 	mostNoise  = 4.0

@@ -10,27 +10,27 @@ import (
 	"sagline/session/quantity"
 )
 
-// Steps are those in which each column's numbers were written down: of 12.3, 12.8 and
-// 11.9 a tenth, though the instrument may show hundredths.
+// Steps are those in which each column's numbers were written down: a tenth for 12.3, 12.8 and
+// 11.9, though the instrument may show hundredths.
 type Steps struct {
 	of     map[string]float64
 	coarse map[string][]coarser // the coarsest first
 }
 
-// A coarser step is that of a second meter, or of somebody who reads less off it or writes down less: more numbers are
-// multiples of it than would be by chance.
+// A coarser step is that of a second meter, or of somebody who reads or writes down less: more
+// numbers are multiples of it than by chance.
 type coarser struct {
 	step     float64
-	share    float64 // of the numbers that were written so
-	byChance float64 // of the others that are multiples as well
+	share    float64 // of the numbers that were written in this step
+	byChance float64 // share of the others that are multiples as well
 }
 
-// fewestWritten is how many numbers of a column tell a dive's step. Of fewer that of
-// the log is taken.
+// fewestWritten is how many numbers of a column a dive needs to show its step; with fewer it has
+// the log's.
 const fewestWritten = 3
 
-// chance is the probability from which on so many multiples of a coarse step are taken for chance; common
-// practice, no source.
+// chance is the probability from which on so many multiples of a coarse step are taken for chance;
+// common practice, no source.
 const chance = 0.01
 
 func written(dives []session.Dive) map[string][]float64 {
@@ -47,7 +47,7 @@ func written(dives []session.Dive) map[string][]float64 {
 	return out
 }
 
-// stepsOf are those of whole dives, of columns with enough numbers.
+// stepsOf returns the steps of dives together, for columns with enough numbers.
 func stepsOf(dives []session.Dive) Steps {
 	out := Steps{map[string]float64{}, map[string][]coarser{}}
 	for column, numbers := range written(dives) {
@@ -58,7 +58,8 @@ func stepsOf(dives []session.Dive) Steps {
 	return out
 }
 
-// OfLog are the steps of a whole log, with the coarser ones of dives that do not show theirs.
+// OfLog returns the steps of a whole log, with the coarser ones of dives that do not show their
+// own.
 func OfLog(dives []session.Dive) Steps {
 	out := stepsOf(dives)
 	mixed := map[string][]float64{}
@@ -78,8 +79,9 @@ func OfLog(dives []session.Dive) Steps {
 	return out
 }
 
-// coarserThan are steps in which some of the numbers were written, each of what is no multiple of a coarser one: more
-// are its multiples than lie one step beside them on either side, as many as would by chance.
+// coarserThan returns steps in which some of the numbers were written, coarsest first, each judged
+// on the numbers that are no multiples of a coarser one. By chance as many numbers are multiples of
+// a step as lie one fine step beside its multiples on either side.
 func coarserThan(step float64, numbers []float64) (out []coarser) {
 	for _, times := range []float64{100, 50, 10, 5} {
 		coarse := times * step
@@ -101,7 +103,7 @@ func coarserThan(step float64, numbers []float64) (out []coarser) {
 	return out
 }
 
-// OfDive are the log's steps, in a dive those that it shows itself.
+// OfDive returns a dive's steps: those that it shows itself, else the log's.
 func (s Steps) OfDive(d *session.Dive) Steps {
 	out := stepsOf([]session.Dive{*d})
 	for column, numbers := range written([]session.Dive{*d}) {
@@ -119,7 +121,7 @@ func (s Steps) OfDive(d *session.Dive) Steps {
 	return out
 }
 
-// at is the step in which a number of a column was written down most likely.
+// at returns the step in which a number of a column was most likely written down.
 func (s Steps) at(column string, x float64) float64 {
 	for _, c := range s.coarse[column] {
 		if isMultiple(x, c.step) {
@@ -129,8 +131,9 @@ func (s Steps) at(column string, x float64) float64 {
 	return s.of[column]
 }
 
-// stepOf is the largest of … 0.1, 0.2, 0.25, 0.5, 1 … that all numbers are multiples of: those of a dial's divisions only where
-// numbers of the next finer one would hardly all be so by chance.
+// stepOf returns the largest of … 0.1, 0.2, 0.25, 0.5, 1 … of which all numbers are multiples, 0 if
+// none. Dial divisions (0.2, 0.25) count only if that would hardly be chance for multiples of the
+// next finer step.
 func stepOf(numbers []float64) float64 {
 	const finest, coarsest = -3, 4 // powers of ten
 	for power := coarsest; power > finest; power-- {
@@ -144,7 +147,7 @@ func stepOf(numbers []float64) float64 {
 	return 0
 }
 
-// multiplesOf is how many numbers are multiples of a step.
+// multiplesOf counts the numbers that are multiples of a step.
 func multiplesOf(numbers []float64, step float64) (n int) {
 	for _, x := range numbers {
 		if isMultiple(x, step) {
@@ -159,8 +162,8 @@ func isMultiple(x, step float64) bool {
 	return math.Abs(by-math.Round(by)) <= 1e-6
 }
 
-// Rounded is one standard deviation of what was rounded off a reading, as it is
-// compared: even over its step.
+// Rounded is one standard deviation of a reading's rounding error, uniform over its step, on the
+// scale of comparison.
 func (s Steps) Rounded(q quantity.Quantity, v *session.Value) float64 {
 	if q.Log() {
 		return 0
@@ -175,10 +178,10 @@ func (s Steps) Rounded(q quantity.Quantity, v *session.Value) float64 {
 	return s.at(v.Column.Name, v.Entered) / math.Sqrt(12) * math.Abs(unit*Slope(q, v.X))
 }
 
-// SharedRounding is the share of rounding's variance that readings have in common whose values are normal with a
-// standard deviation of some steps about one that may lie anywhere between two steps: the sum of the harmonics of
-// rounding's sawtooth, each as far as the normal's characteristic function leaves it (Widrow and Kollár,
-// Quantization Noise, 2008, chapter 4; from memory).
+// SharedRounding is the share of the rounding error's variance that readings have in common, if
+// their values are normal with standard deviation sd, in steps, about a value anywhere between two
+// steps: the sum of the harmonics of rounding's sawtooth, each times the normal's characteristic
+// function (Widrow and Kollár, Quantization Noise, 2008, chapter 4; from memory).
 func SharedRounding(sd float64) float64 {
 	sum := 0.0
 	for k := 1.0; k <= 100; k++ {

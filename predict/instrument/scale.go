@@ -7,12 +7,11 @@ import (
 	"sagline/session/quantity"
 )
 
-// Readings are compared on the scale on which the model is straight: of the
-// insulation the logarithm, which is what the model predicts, of a climb its
-// square with its sign, which follows the force that drives it. A climb itself
-// would have no slope to speak of about hovering.
+// Readings are compared on the scale on which the model is nearly linear: the insulation's
+// logarithm, which the model predicts, and a climb's square with its sign, which follows the force
+// that drives it. A climb itself would have hardly any slope about hovering.
 
-// OnScale is a reading as it is compared.
+// OnScale converts a reading to the scale of comparison.
 func OnScale(q quantity.Quantity, x float64) float64 {
 	if q.Log() {
 		x = math.Log(max(x, leastMegohm))
@@ -20,11 +19,10 @@ func OnScale(q quantity.Quantity, x float64) float64 {
 	return Predicted(q, x)
 }
 
-// leastMegohm is the least insulation that has a logarithm: a meter's last
-// digit.
+// leastMegohm is the least insulation of which the logarithm is taken: a meter's last digit.
 const leastMegohm = 1e-4
 
-// Predicted is what the model predicts, as it is compared.
+// Predicted converts a prediction of the model to the scale of comparison.
 func Predicted(q quantity.Quantity, x float64) float64 {
 	if q == quantity.Climb {
 		return x * math.Abs(x)
@@ -40,7 +38,7 @@ func Slope(q quantity.Quantity, x float64) float64 {
 	return 1
 }
 
-// Straighten turns a solved point's derivatives into those of what is compared.
+// Straighten converts a solved point's derivatives to the scale of comparison.
 func Straighten(pt *predict.Point, grad [][]float64) {
 	by := Slope(quantity.Climb, pt.Out[quantity.Climb])
 	for k := range grad[quantity.Climb] {
@@ -48,7 +46,7 @@ func Straighten(pt *predict.Point, grad [][]float64) {
 	}
 }
 
-// OffScale is the reading whose comparison is y.
+// OffScale converts y on the scale of comparison back to a reading.
 func OffScale(q quantity.Quantity, y float64) float64 {
 	switch {
 	case q.Log():
@@ -59,8 +57,7 @@ func OffScale(q quantity.Quantity, y float64) float64 {
 	return y
 }
 
-// Spread is one standard deviation of a reading from that of its comparison at
-// y.
+// Spread converts one standard deviation sd at y on the scale of comparison to that of the reading.
 func Spread(q quantity.Quantity, y, sd float64) float64 {
 	switch {
 	case q.Log():

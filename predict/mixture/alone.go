@@ -8,16 +8,15 @@ import (
 	"sagline/predict/normal"
 )
 
-// Alone is what a dive and the calibration say of the dive's departures (of the
-// parameters left free, then keptStatic), all else integrated out; priors of the
-// departures are left to be added.
+// Alone is what a dive and the calibration say of the dive's departures (of the free parameters,
+// then keptStatic), all else integrated out. Priors of the departures are not included.
 type Alone struct {
 	info *mat.SymDense
 	lin  []float64
 	log  float64 // of the integral, up to a constant of the calibration's
 }
 
-// Alone gathers it for one dive from its log-likelihood.
+// Alone computes it for one dive from its log-likelihood.
 func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 	info, lin := q.Info, q.Lin
 	sp := c.Space
@@ -66,7 +65,8 @@ func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 	return out, nil
 }
 
-// StaticGiven are the means of the static parameters given a dive's log-likelihood and its departures of the parameters left free.
+// StaticGiven returns the means of the static parameters given a dive's log-likelihood and its free
+// departures.
 func (c *Calibrated) StaticGiven(q *normal.Quadratic, free []float64) ([]float64, error) {
 	static := c.Space.Static
 	sum := normal.NewInformation(len(static))

@@ -7,17 +7,18 @@ import (
 	"sagline/predict/priors"
 )
 
-// Calibrated is what dives are held against: the parameters, and what the calibration knows of them.
+// Calibrated is what dives are compared with: the parameters, and what the calibration knows of
+// them.
 type Calibrated struct {
 	Space       *priors.Space
-	Free        []int         // places that a dive may have of its own
-	Keep        []int         // keptStatic among the static parameters
-	SoundOffset []float64     // of the static parameters, what sound dives scatter about, less the baseline's mean
-	Precision   *mat.SymDense // inverse of what is not known of that mean
-	Apart       []float64     // variance of SoundOffset by scattering parameter, scatter as expected
+	Free        []int         // places at which a dive may have its own value
+	Keep        []int         // indices of keptStatic among the static parameters
+	SoundOffset []float64     // by static parameter: the level about which sound dives scatter, less the baseline's mean
+	Precision   *mat.SymDense // inverse of that mean's covariance
+	Apart       []float64     // by scattering parameter: variance of SoundOffset with scatter as expected
 }
 
-// New is that of a space, nothing known of it yet.
+// New returns the Calibrated of a space of which nothing is known yet.
 func New(s *priors.Space) Calibrated {
 	c := Calibrated{Space: s, Free: freely(s)}
 	for _, k := range keptStatic {
@@ -26,12 +27,12 @@ func New(s *priors.Space) Calibrated {
 	return c
 }
 
-// keptStatic are where a dive's own information ends and what is kept of the calibration
-// begins: what an absolute estimate needs.
+// keptStatic are the static parameters that stay in a dive's Alone, since absolute estimates need
+// them.
 var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK, predict.BatteryPerSpent}
 
-// freely are the places of the space that one dive's fit leaves free: what
-// scatters and what a cause may change.
+// freely returns the places of the space that one dive's fit leaves free: what scatters and what a
+// cause may change.
 func freely(s *priors.Space) []int {
 	var out []int
 	for at := range s.All {

@@ -8,14 +8,14 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 )
 
-// A form is a linear form of the departures: its mean and variance without any
-// cause, and what a unit of each column's amplitude adds to it.
+// A form is a linear form of the departures: its mean and variance without any cause, and what one
+// unit of each column's amplitude adds to it.
 type form struct {
 	normal.Normal
 	by []float64
 }
 
-// form is that of coefficients by free departure, then keptStatic.
+// form returns the form with coefficients w of the free departures, then of keptStatic.
 func (m *Mixture) form(w []float64) form {
 	nf := len(m.at)
 	base := make([]float64, len(m.mean))
@@ -39,7 +39,7 @@ func (m *Mixture) form(w []float64) form {
 	return f
 }
 
-// under is a form under one component.
+// under returns the form's mean and variance in one component.
 func (f *form) under(p *component) normal.Normal {
 	out := f.Normal
 	for a, i := range p.columns {
@@ -51,7 +51,7 @@ func (f *form) under(p *component) normal.Normal {
 	return out
 }
 
-// Mean is the mixture's mean of each free departure.
+// Mean returns the mixture's mean of each free departure.
 func (m *Mixture) Mean() []float64 {
 	amplitude := make([]float64, len(m.columns))
 	for i := range m.parts {
@@ -76,8 +76,8 @@ func (m *Mixture) Mean() []float64 {
 	return out
 }
 
-// Interval is the mixture's mean and 95 % interval of a linear form, its
-// variance extra more.
+// Interval returns the mixture's mean and 95 % interval of a linear form plus a constant, with
+// variance extra added.
 func (m *Mixture) Interval(w []float64, constant, extra float64) normal.Interval {
 	parts := make([]normal.Part, len(m.parts))
 	f := m.form(w)

@@ -6,7 +6,8 @@ import (
 	"sagline/predict/normal"
 )
 
-// Freed frees one parameter after the other of a dive's departures.
+// Freed returns each scattering departure of a dive with a wide prior on it alone, the others held
+// to their scatter.
 func (c *Calibrated) Freed(a Alone, variance []float64) []normal.Normal {
 	sp := c.Space
 	out := make([]normal.Normal, len(sp.Scatter))

@@ -13,31 +13,30 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A Mixture is the posterior of one dive's departures over which causes, at
-// most two, act in it, so that a sound dive is not blurred by what it cannot
-// tell and a faulty one is not pulled back to soundness.
+// A Mixture is the posterior of one dive's departures over which causes, at most two, act in it. It
+// neither blurs a sound dive by what it cannot tell nor pulls a faulty one back to soundness.
 type Mixture struct {
 	of      *Calibrated
-	mean    []float64   // of scattering departures and keptStatic without any cause
-	cov     [][]float64 // of them
-	at      []int       // of each free departure in mean, −1 for one that does not scatter
+	mean    []float64   // of scattering departures and keptStatic, without any cause
+	cov     [][]float64 // their covariance P
+	at      []int       // index in mean of each free departure, −1 if it does not scatter
 	columns []mixed
 	cross   [][]float64 // dᵢᵀ·(A − A·P·A)·dⱼ
 	parts   []component
 
-	// Log is the log-likelihood of the dive, what acts in it integrated out, up to a constant of the calibration and the scatter.
+	// Log is the log-likelihood of the dive, integrated over what acts in it, up to a constant of
+	// the calibration and the scatter.
 	Log float64
 }
 
-// mixed is one column of the space in a dive.
+// mixed is one column of the space in a dive, with A the dive's information.
 type mixed struct {
-	d, w []float64 // by free departure, and P·A·d by mean's places
+	d, w []float64 // d by free departure, and w = P·A·d by index in mean
 	lin  float64
 	sd   float64
 }
 
-// A component is one choice of causes: its weight, and what their amplitudes
-// add to mean and covariance.
+// A component is one choice of causes: its weight, and the posterior of their amplitudes.
 type component struct {
 	log, weight float64
 	columns     []int
@@ -45,8 +44,8 @@ type component struct {
 	cov         *mat.SymDense // of the amplitudes
 }
 
-// invertSmall inverts a positive definite matrix and gives the logarithm of its
-// determinant; ok is false where it has no inverse.
+// invertSmall inverts a positive definite matrix and returns the logarithm of its determinant; ok
+// is false if it has no inverse.
 func invertSmall(s *mat.SymDense) (inverse *mat.SymDense, logDet float64, ok bool) {
 	n := s.SymmetricDim()
 	if n == 1 {
@@ -64,22 +63,20 @@ func invertSmall(s *mat.SymDense) (inverse *mat.SymDense, logDet float64, ok boo
 	return s, logDet, true
 }
 
-// Prior probabilities that a cause acts in a given dive: those of its beginning
-// at one, over the dives that such a cause stays unmended, up to a tenth.
-// Common practice, no source.
+// The prior probability that a cause acts in a given dive is that of its beginning at one dive
+// times the dives that it stays unmended, at most a tenth. Common practice, no source.
 const (
 	divesUnmended = 30.0
 	MostActing    = 0.1
 )
 
-// Acting is the log of the prior odds that a cause acts in a dive.
+// Acting returns the log prior odds that a cause acts in a dive.
 func Acting(c *causes.Cause) float64 {
 	p := min(divesUnmended*c.Begins()+c.Once, MostActing)
 	return math.Log(p / (1 - p))
 }
 
-// Mixture is the mixture of one dive under sound scatter of the given
-// variances.
+// Mixture returns the mixture of one dive, with the given variances of sound scatter.
 func (c *Calibrated) Mixture(a Alone, variance []float64) (*Mixture, error) {
 	m := &Mixture{of: c}
 	if err := m.withoutCauses(a, variance); err != nil {
@@ -90,7 +87,7 @@ func (c *Calibrated) Mixture(a Alone, variance []float64) (*Mixture, error) {
 	return m, nil
 }
 
-// withoutCauses solves for what merely scatters.
+// withoutCauses solves for the scattering departures without any cause.
 func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 	c, sp := m.of, m.of.Space
 	nf := len(c.Free)
@@ -146,13 +143,13 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 	return nil
 }
 
-// aboutUsual is the variance of a sound dive's scattering parameter s about the
-// mean of the baseline's dives, which itself scatters.
+// aboutUsual is the variance of a sound dive's scattering parameter s about the mean of the
+// baseline's dives, which itself scatters.
 func (c *Calibrated) aboutUsual(s int, variance float64) float64 {
 	return variance * (1 + c.Apart[s]/sq(c.Space.Known(c.Space.Scatter[s]).Scatter))
 }
 
-// addColumns works out what each amplitude would add.
+// addColumns computes what each amplitude would add, and the products of columns.
 func (m *Mixture) addColumns(a Alone) {
 	c, sp := m.of, m.of.Space
 	nf, n := len(c.Free), len(m.mean)
@@ -160,7 +157,7 @@ func (m *Mixture) addColumns(a Alone) {
 	for i, k := range c.Free {
 		byFree[k] = i
 	}
-	down := make([][]float64, len(sp.Columns)) // A·d by mean's places
+	down := make([][]float64, len(sp.Columns)) // A·d by index in mean
 	for j, col := range sp.Columns {
 		x := mixed{d: make([]float64, nf), w: make([]float64, n), sd: col.SD}
 		down[j] = make([]float64, n)
@@ -197,11 +194,10 @@ func (m *Mixture) addColumns(a Alone) {
 	}
 }
 
-// mostPaired is how many of the likeliest single causes are tried with every
-// other one.
+// mostPaired is how many of the likeliest single causes are paired with every other one.
 const mostPaired = 3
 
-// weigh tries no cause, each by itself, and pairs of the likeliest.
+// weigh tries no cause, each one by itself, and pairs with one of the likeliest.
 func (m *Mixture) weigh() {
 	sp := m.of.Space
 	m.parts = append(m.parts, component{})
@@ -234,7 +230,7 @@ func (m *Mixture) weigh() {
 	m.normalise()
 }
 
-// try is the component of some columns.
+// try returns the component of columns cols, with log prior odds prior; false if it is singular.
 func (m *Mixture) try(cols []int, prior float64) (component, bool) {
 	n := len(cols)
 	s, lin := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)

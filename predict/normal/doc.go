@@ -1,4 +1,4 @@
-// Package normal reckons with normal densities: several unknowns together as a quadratic
-// log-likelihood, gathered residual by residual and integrated over some of them, and mixtures
-// of one number's. It assumes residuals in standard deviations and linear in the unknowns.
+// Package normal computes with normal densities: quadratic log-likelihoods of several unknowns,
+// gathered residual by residual and integrated over some of them, and mixtures of one number's
+// normals. It assumes residuals in standard deviations that are linear in the unknowns.
 package normal

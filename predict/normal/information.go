@@ -10,37 +10,35 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Information gathers a log-likelihood −½·xᵀ·info·x + lin·x from residuals.
+// Information is a log-likelihood −½·xᵀ·Info·x + Lin·x gathered from residuals.
 type Information struct {
 	Info *mat.SymDense // its upper triangle
 	Lin  []float64
 }
 
-// ErrNotDefinite reports information that rounding has left no inverse.
+// ErrNotDefinite reports information that rounding has left without an inverse.
 var ErrNotDefinite = errors.New("readings beyond all that can be computed with")
 
-// NewInformation is none yet, about n unknowns.
+// NewInformation returns zero information about n unknowns.
 func NewInformation(n int) Information {
 	return Information{mat.NewSymDense(n, nil), make([]float64, n)}
 }
 
-// Add takes in a residual r with derivatives row (of what is predicted).
+// Add adds a residual r with derivatives row of the prediction, both in standard deviations.
 func (s *Information) Add(row []float64, r float64) {
 	blas64.Syr(1, Vector(row), s.Info.RawSymmetric())
 	blas64.Axpy(r, Vector(row), Vector(s.Lin))
 }
 
-// Prior takes in what is known of unknown i alone: off by z standard
-// deviations sd.
+// Prior adds what is known of unknown i alone: z standard deviations sd from zero.
 func (s *Information) Prior(i int, z, sd float64) {
 	s.Info.SetSym(i, i, s.Info.At(i, i)+1/(sd*sd))
 	s.Lin[i] += z / sd
 }
 
-// Marginal integrates out all but the first n unknowns, whose block is then
-// what is left of them, and returns the log of the integral but for its powers
-// of 2π: with C = UᵀU the block of the rest and B the one beside it,
-// A − B·C⁻¹·Bᵀ = A − X·Xᵀ for X = B·U⁻¹.
+// Marginal integrates out all but the first n unknowns, whose block then holds what remains, and
+// returns the log of the integral without its powers of 2π. With C = UᵀU the block of the rest, A
+// that of the first n and B the one beside it, A − B·C⁻¹·Bᵀ = A − X·Xᵀ for X = B·U⁻¹.
 func (s *Information) Marginal(n int) (log float64, err error) {
 	raw, lin, rest := s.Info.RawSymmetric(), s.Lin, len(s.Lin)-n
 	if rest == 0 {
@@ -68,7 +66,8 @@ func (s *Information) Marginal(n int) (log float64, err error) {
 	return log, nil
 }
 
-// Head copies the block of the first unknowns, both triangles.
+// Head copies the upper triangle of the block of the first len(lin) unknowns to info, and their Lin
+// to lin.
 func (s *Information) Head(info *mat.SymDense, lin []float64) {
 	to, from := info.RawSymmetric(), s.Info.RawSymmetric()
 	for i := range copy(lin, s.Lin) {
@@ -76,11 +75,10 @@ func (s *Information) Head(info *mat.SymDense, lin []float64) {
 	}
 }
 
-// Vector is a slice as the linear algebra has it.
+// Vector wraps a slice for blas64.
 func Vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }
 
-// Invert inverts a positive definite matrix; ok is false where rounding has
-// left it none.
+// Invert inverts a positive definite matrix; ok is false if rounding has left it none.
 func Invert(s *mat.SymDense) (out *mat.SymDense, ok bool) {
 	out = mat.NewSymDense(s.SymmetricDim(), nil)
 	out.CopySym(s)
@@ -92,7 +90,7 @@ func Invert(s *mat.SymDense) (out *mat.SymDense, ok bool) {
 	return out, true
 }
 
-// Congruent is A·C·Aᵀ.
+// Congruent returns A·C·Aᵀ.
 func Congruent(a *mat.Dense, c *mat.SymDense) *mat.SymDense {
 	var ac, full mat.Dense
 	ac.Mul(a, c)
@@ -107,7 +105,7 @@ func Congruent(a *mat.Dense, c *mat.SymDense) *mat.SymDense {
 	return out
 }
 
-// Rows are n slices of dim numbers that lie side by side.
+// Rows returns n contiguous slices of dim numbers.
 func Rows(n, dim int) [][]float64 {
 	out, data := make([][]float64, n), make([]float64, n*dim)
 	for i := range out {

@@ -7,23 +7,23 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Normal is what is known of a number: a mean and a variance.
+// A Normal is a number's mean and variance.
 type Normal struct{ Mean, Variance float64 }
 
 // An Interval is a value with its 95 % interval and standard deviation.
 type Interval struct{ Value, Low, High, SD float64 }
 
-// Of is the interval of a normal with mean x and standard deviation sd.
+// Of returns the interval of a normal with mean x and standard deviation sd.
 func Of(x, sd float64) Interval { return Interval{x, x - vehicle.Z95*sd, x + vehicle.Z95*sd, sd} }
 
 // Part is one normal of a mixture.
 type Part struct{ Weight, Mean, SD float64 }
 
-// faint is the share of a mixture's largest part below which others are left out: a thousand of them would
-// move the share of the mixture beyond a point by less than one in a hundred thousand.
+// faint is the weight below which parts are left out, as a share of the largest: a thousand of
+// them would move the probability beyond a point by less than 1e-5.
 const faint = 1e-8
 
-// Mix is the mean and the 2.5 and 97.5 % points of a mixture of normals.
+// Mix returns the mean and the 2.5 and 97.5 % points of a mixture of normals.
 func Mix(parts []Part) Interval {
 	var out Interval
 	var total, largest float64
@@ -63,9 +63,9 @@ func Mix(parts []Part) Interval {
 	return out
 }
 
-// quantile finds where an increasing f crosses zero in [lo, hi], from x, by
-// Halley's steps kept in the bracket. A last step of a hundred-thousandth of the
-// bracket leaves, cubed, far less than a thousandth of a per cent of it.
+// quantile returns the zero of an increasing f in [lo, hi], by Halley's steps from x on, kept in
+// the bracket. A last step of a hundred-thousandth of the bracket leaves an error of its cube, far
+// less than a thousandth of a per cent of the bracket.
 func quantile(lo, hi, x float64, f func(float64) (value, slope, bend float64)) float64 {
 	short := 1e-5 * (hi - lo)
 	for range 60 {

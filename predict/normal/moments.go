@@ -2,16 +2,17 @@ package normal
 
 import "math"
 
-// Moments gather a mean and a standard deviation of N numbers.
+// Moments accumulate the mean and standard deviation of N numbers.
 type Moments struct{ N, sum, squares float64 }
 
-// Add takes one more number in.
+// Add adds one number.
 func (m *Moments) Add(x float64) { m.N, m.sum, m.squares = m.N+1, m.sum+x, m.squares+x*x }
 
-// Mean is that of the numbers and of worth more at what is usual.
+// Mean returns the mean of the numbers and of worth more that equal usual.
 func (m *Moments) Mean(usual, worth float64) float64 { return (m.sum + worth*usual) / (m.N + worth) }
 
-// SD is their standard deviation, with worth more of what is usual; that alone of none.
+// SD returns their standard deviation, with worth more that have the standard deviation usual;
+// usual if there are no numbers.
 func (m *Moments) SD(usual, worth float64) float64 {
 	if m.N == 0 {
 		return usual

@@ -9,15 +9,15 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A Quadratic is the log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ of one dive in
-// the departure δ of several parameters from a base.
+// A Quadratic is one dive's log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ in the departure δ of several
+// parameters from a base.
 type Quadratic struct {
 	Info *mat.SymDense // per unit² of each parameter
 	Lin  []float64
 	Log  float64
 }
 
-// Move turns a quadratic about one base into the same about another that lies moved from it.
+// Move moves the base of q by moved; the log-likelihood stays the same.
 func (q *Quadratic) Move(moved []float64) {
 	by := make([]float64, len(moved))
 	blas64.Symv(1, q.Info.RawSymmetric(), Vector(moved), 0, Vector(by))
@@ -27,16 +27,16 @@ func (q *Quadratic) Move(moved []float64) {
 	}
 }
 
-// A Likelihood is what one dive says of the space's parameters and of any level
-// added to them, its own scatter integrated out: Log + Lin·δ − ½·δᵀ·Info·δ, Info
-// in rows of len(Lin), full.
+// A Likelihood is what one dive says of the space's parameters and of any level added to them, its
+// own scatter integrated out: Log + Lin·δ − ½·δᵀ·Info·δ. Info holds both triangles in rows of
+// len(Lin).
 type Likelihood struct {
 	Info, Lin []float64
 	Log       float64
 }
 
-// Integrate integrates scatter of the given variances at some places out of a
-// likelihood; to is storage to use again.
+// Integrate integrates scatter with the given variances at some places out of a likelihood. It
+// reuses to as storage.
 func (q *Quadratic) Integrate(places []int, variance []float64, to Likelihood) Likelihood {
 	ns := len(q.Lin)
 	if to.Info == nil {
@@ -64,7 +64,7 @@ func (q *Quadratic) Integrate(places []int, variance []float64, to Likelihood) L
 		}
 	}
 	u, ok := lapack64.Potrf(w.RawSymmetric())
-	if !ok { // beyond what can be computed with: says nothing
+	if !ok { // beyond what can be computed: the dive says nothing
 		clear(to.Info)
 		clear(to.Lin)
 		to.Log = 0

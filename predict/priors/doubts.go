@@ -9,17 +9,17 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Doubt is one key of vehicle.toml that is not known exactly, the others held:
-// thrusters have theirs alike, but those that leave out what others state.
+// A Doubt is the uncertainty of one key of vehicle.toml, the others held fixed. Thrusters share
+// one, except those that leave out a key that others state.
 type Doubt struct {
 	Key   string         // a Belief's Doubt: thruster.*.test_a
 	Paths []string       // as thruster.port.test_a
-	By    predict.Params // what one standard deviation adds to the vehicle
+	By    predict.Params // what one standard deviation adds to the vehicle's parameters
 }
 
-// Doubts are those of a vehicle's keys, independent of each other: what is left
-// out and a formula of a key moves along with it, and has a doubt of its own for
-// what the formula leaves open.
+// Doubts returns the uncertainties of a vehicle's keys, independent of each other. A key that is
+// left out and follows from a formula moves along with the formula's keys, and has a Doubt of its
+// own for what the formula leaves open.
 func Doubts(v *vehicle.Vehicle) []Doubt {
 	var out []Doubt
 	at := map[string]int{}
@@ -44,8 +44,9 @@ func Doubts(v *vehicle.Vehicle) []Doubt {
 	return out
 }
 
-// OneThrusters are the doubts of each thruster's test current where there are several, all else of them alike: its
-// propeller takes another torque than the others', and pushes as much more or less or as the file says.
+// OneThrusters returns two doubts of each thruster's test current if there are several thrusters:
+// its propeller takes another torque than the others', and its thrust either differs by as much or
+// is as the file says.
 func OneThrusters(v *vehicle.Vehicle) (out []Doubt) {
 	if len(v.Thrusters) == 1 {
 		return nil
@@ -64,8 +65,8 @@ func OneThrusters(v *vehicle.Vehicle) (out []Doubt) {
 	return out
 }
 
-// SlopesOf is what one standard deviation of a key adds to a vehicle whose keys
-// lie z standard deviations up.
+// SlopesOf returns what one standard deviation of a key adds to the parameters, at a vehicle whose
+// keys are moved by z standard deviations.
 func SlopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Params {
 	at := func(by float64) *vehicle.Vehicle {
 		moved := map[string]float64{}
@@ -85,10 +86,10 @@ func SlopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Para
 	return slopes
 }
 
-// leastSlope is what rounding leaves where a key changes nothing, in any parameter's unit: a prior
-// as narrow as that would be held for sure.
+// leastSlope is the most that rounding leaves where a key changes nothing, in any parameter's unit:
+// a prior as narrow as that would hold the parameter fixed.
 const leastSlope = 1e-9
 
-// leastLift is what of its weight ballast of a known kind may lose in water more or less than that, which
-// no scale tells: 2 % of lead's or steel's density are 0.3 g in 100.
+// leastLift bounds the uncertainty, as a share of its weight, of what ballast of a known kind loses
+// in water, which no scale tells: 2 % of lead's or steel's density are 0.3 g in 100.
 const leastLift = 0.01

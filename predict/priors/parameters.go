@@ -9,34 +9,34 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Parameter says what is assumed of one index of predict.Params before any
-// reading of a log, all in the parameter's unit.
+// A Parameter holds what is assumed of one index of predict.Params before any reading of a log, all
+// in the parameter's unit.
 type Parameter struct {
-	Mean    float64 // of how the vehicle differs from its file
-	Beside  float64 // one standard deviation of that, beside what is not known of the file's keys
-	Prior   float64 // the keys' with it; 0: exactly as in the file
+	Mean    float64 // of the difference between the vehicle and its file
+	Beside  float64 // one standard deviation of that difference, the file's keys left out
+	Prior   float64 // the same with the keys; 0: exactly as in the file
 	Scatter float64 // one standard deviation from sound dive to sound dive
 	Learn   float64 // one standard deviation of ln(scatter/expected) over logs
 	Fault   float64 // how far a cause may take it in one dive
-	Normal  bool    // no dive of the baseline lies far outside its scatter
+	Normal  bool    // no baseline dive lies far outside its scatter, so none is inflated
 }
 
-// perThruster is what thrusters of one vehicle are assumed to differ by, of one
-// label or not: motors by a few per cent of their torque constant, what propellers draw by
-// more, and few owners write down that the vertical thruster is a smaller one. Common practice, no
-// source. What differs by more than is assumed here reads as a change after the baseline: with a
-// third of these differences, 36 of 164 claims over 0.99 were wrong on 245 seasons of a
-// simulator with other physics, with these 13 of 137.
+// perThruster is how far thrusters of one vehicle are assumed to differ, of one label or not:
+// motors by a few per cent of their torque constant, what propellers draw by more, and few owners
+// write down that the vertical thruster is a smaller one. Common practice, no source. A larger
+// difference than is assumed here reads as a change after the baseline: with a third of these
+// differences, 36 of 164 claims over 0.99 were wrong on 245 seasons of a simulator with other
+// physics, with these 13 of 137.
 //
-// oneTorque is that of a thruster whose test current the file gives, unlike that of
-// one whose it does not.
+// oneTorque is for a thruster whose test current the file gives, unlike for one whose it does not.
 const (
 	oneTorque = 0.08
 	unlike    = 0.15
 )
 
-// reverseShare is the share of its winding's resistance by which a thruster's circuit differs in reverse, one standard deviation: its
-// propeller takes another torque astern, which this stands for, and other contacts carry its current. Common practice, no source.
+// reverseShare is one standard deviation, as a share of the winding's resistance, of a thruster's
+// circuit in reverse: it stands for the propeller's other torque astern, and other contacts carry
+// its current. Common practice, no source.
 const reverseShare = 0.15
 
 var perThruster = [predict.PerThruster]Parameter{
@@ -47,9 +47,9 @@ var perThruster = [predict.PerThruster]Parameter{
 	predict.LogWeakness:  {Beside: 0.04},
 }
 
-// Parameters is the table of what is assumed of a vehicle. Scatter and what is
-// beside the keys are common practice, no source, but where noted; priors follow
-// from what the vehicle's file says of each key and how well.
+// Parameters returns the table of what is assumed of a vehicle. Scatter and Beside are common
+// practice, no source, unless noted; priors follow from what the vehicle's file says of each key
+// and how well.
 func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle)) }
 
 func withKeys(m *predict.Model, keys []Doubt) []Parameter {
@@ -60,7 +60,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		predict.OpenCircuitV: {Mean: v.RestBelief().Value - v.Battery.NominalV, Beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), Scatter: v.Battery.ChargeSD(), Learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {Mean: SagMean, Beside: v.Battery.SagSD()},
-		predict.BatteryOhm:    {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // beside: next to nothing, so that no file tells it exactly
+		predict.BatteryOhm:    {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // Beside is next to nothing, so that no file tells it exactly
 		predict.BatteryPerK:   perK(v),
 
 		predict.BatteryPerSpent: perSpent(v),
@@ -78,21 +78,25 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		predict.FrictionA: {Scatter: 0.015, Learn: 0.3},
 		// A winding under steady load reaches some tens of kelvins above the water.
 		predict.WarmK: {Mean: 10, Beside: 10, Scatter: 6, Learn: 0.4},
-		// Ferrite magnets lose 0.2 % a kelvin, of neodymium 0.1 %; from memory. Which they are nobody
-		// says, and twice this blamed a branch in one more of thirty seasons that have none of it.
+		// Ferrite magnets lose 0.2 % per kelvin, neodymium ones 0.1 %; from memory. Nobody says
+		// which they are, and twice this blamed a branch in one more of thirty seasons that have
+		// none of it.
 		predict.MagnetPerK: {Beside: 0.0006},
 
 		predict.LogDrag: {Scatter: 0.01, Learn: 0.5},
 		// Nobody knows beforehand how much air a frame holds.
 		predict.TrimG: {Scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), Learn: 0.6},
-		// Plastics and foam swell by 1.5 to 3 parts in 10,000 a kelvin, aluminium by 0.7, by thrice their linear coefficients, from
-		// memory of makers' tables; a vehicle is partly of either and of what floods. With twice this the median leak beside a bad
-		// joint is found half a dive later in seasons of the model's own world. Of 720 seasons of a simulator whose hulls shrink by 1 to
-		// 1.5 parts seven findings over 0.8 were wrong for twelve without it, five of them a leak.
+		// Plastics and foam swell by 1.5 to 3 parts in 10,000 per kelvin, aluminium by 0.7, three
+		// times their linear coefficients, from memory of makers' tables; a vehicle consists partly
+		// of either and of what floods. With twice this the median leak beside a bad joint is found
+		// half a dive later in seasons of the model's own world. Of 720 seasons of a simulator
+		// whose hulls shrink by 1 to 1.5 parts seven findings over 0.8 were wrong instead of twelve
+		// without it, five of those a leak.
 		predict.HullPerK: {Beside: 0.5e-4},
 		predict.StreamMS: {Scatter: 0.03, Learn: 0.7},
 
-		// Lines whose depth nobody writes down are made at like depths; from dive to dive common practice, no source.
+		// Lines whose depth nobody writes down are made at similar depths; scatter from dive to
+		// dive: common practice, no source.
 		predict.AssumedDepthM: {Beside: circumstances.UnknownDepthM, Scatter: 0.3, Learn: 1, Normal: true},
 
 		predict.YearCosK: {Beside: circumstances.YearK},
@@ -102,13 +106,14 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		// hundredths or tenths of an ampere; from memory of makers' limits.
 		predict.LogVehicleV: {Beside: 0.007},
 		predict.LogClamp:    {Beside: 0.01},
-		// Test leads and clips add some tenths of an ohm unless they are shorted and taken off; common practice, no source.
+		// Test leads and clips add some tenths of an ohm unless they are shorted and taken off; common
+		// practice, no source.
 		predict.LoopMeterOhm: {Beside: 0.1},
 		predict.ClampZeroA:   {Beside: 0.05, Scatter: 0.02, Learn: 0.6, Normal: true},
-		// What all readings of a column have in common in one dive: the clamp's zero, how tape and tether
-		// lie, the angle at which the scale pulls. On 455 seasons of two simulators with other physics
-		// 22 sound runs for 32 of 344 were alarmed with these, and as many faults named; with half of
-		// the latter two 25.
+		// What all readings of a column have in common in one dive: the clamp's zero, how tape and
+		// tether lie, the angle at which the scale pulls. On 455 seasons of two simulators with
+		// other physics 22 sound runs instead of 32 of 344 were alarmed with these, and as many
+		// faults named; with half of the latter two 25.
 		predict.LogSpeed: {Scatter: 0.01, Learn: 0.6, Normal: true},
 		predict.LogPull:  {Scatter: 0.01, Learn: 0.6, Normal: true},
 	})
@@ -137,9 +142,9 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 	return out
 }
 
-// perK is by how much a battery's resistance rises a kelvin: about 0.8 % of lead-acid
-// ones, up to three times as much of lithium cells, whose resistance doubles between 20 and
-// 0 °C or nearly so; from memory.
+// perK is the relative rise of a battery's resistance per kelvin of cold: about 0.8 % for
+// lead-acid, up to three times as much for lithium cells, whose resistance doubles between 20 and 0
+// °C or nearly so; from memory.
 func perK(v *vehicle.Vehicle) Parameter {
 	if v.Battery.Lithium() {
 		return Parameter{Mean: 0.012, Beside: 0.01}
@@ -147,9 +152,10 @@ func perK(v *vehicle.Vehicle) Parameter {
 	return Parameter{Mean: 0.006, Beside: 0.004}
 }
 
-// perSpent is by how much the battery's resistance rises with its charge: of a lead-acid battery by some hundredths
-// while a quarter of that is spent, of a lithium one hardly before its end. Makers say that it is lowest full and rises
-// as the battery empties; how much is common practice, no source.
+// perSpent is the relative rise of the battery's resistance per share of charge spent: for a
+// lead-acid battery some hundredths while a quarter is spent, for a lithium one hardly any before
+// its end. Makers say that it is lowest when full and rises as the battery empties; how much is
+// common practice, no source.
 func perSpent(v *vehicle.Vehicle) Parameter {
 	if v.Battery.Lithium() {
 		return Parameter{Mean: 0.1, Beside: 0.15}
@@ -157,11 +163,12 @@ func perSpent(v *vehicle.Vehicle) Parameter {
 	return Parameter{Mean: 0.3, Beside: 0.3}
 }
 
-// lightsShare is by what share lights draw more or less than the file says, one standard deviation: common practice, no source.
+// lightsShare is one standard deviation of the lights' current as a share of the file's: common
+// practice, no source.
 const lightsShare = 0.05
 
-// lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W, where it does not name them. Common practice,
-// no source.
+// lightsA is the prior of the lights' current beyond what the file tells: of LED lamps of 5 to 25 W
+// if it does not name them. Common practice, no source.
 func lightsA(v *vehicle.Vehicle) Parameter {
 	switch {
 	case v.Lights.CurrentA > 0:
@@ -173,15 +180,15 @@ func lightsA(v *vehicle.Vehicle) Parameter {
 }
 
 const (
-	// bubblesG is by how much hover weights scatter from dive to dive, g, of a vehicle of
-	// bubblesKG: air under the frame, wet foam, the reader's eye, all by its surface rather than its
-	// volume; common practice, no source.
+	// bubblesG is the scatter of hover weights from dive to dive, g, of a vehicle of bubblesKG: air
+	// under the frame, wet foam, the reader's eye. It grows with the vehicle's surface rather than
+	// its volume; common practice, no source.
 	bubblesG, bubblesKG = 5.0, 8.0
-	// sagMean is what a battery in use loses, V/min; common practice, no source.
+	// SagMean is what a battery in use loses, V/min; common practice, no source.
 	SagMean = 0.004
-	// faultSteps is how many times the usual size of a cause one may be.
+	// faultSteps is the standard deviation of a cause in one dive, as a multiple of its usual size.
 	faultSteps = 2.0
 )
 
-// OfBattery are the parameters that another battery sets anew.
+// OfBattery are the parameters that another battery changes.
 var OfBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}

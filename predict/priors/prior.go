@@ -11,19 +11,19 @@ import (
 	"sagline/predict/normal"
 )
 
-// A Prior is what is known of the static parameters before any reading: normal,
-// with the covariance that keys which enter several of them make.
+// A Prior is the normal prior of the static parameters. Keys that enter several of them make its
+// covariance.
 type Prior struct {
 	Mean      []float64
 	Cov       *mat.SymDense
-	Beside    *mat.SymDense // what of Cov no key makes, and Along does not
+	Beside    *mat.SymDense // the part of Cov that neither keys nor Along make
 	Precision *mat.SymDense
 	LogDet    float64       // of Precision
 	root      *mat.TriDense // upper, rootᵀ·root = precision
 }
 
-// leastBeside keeps the prior regular, as a share of each parameter's own
-// standard deviation: fewer keys than parameters are unknown.
+// leastBeside keeps the prior regular, as a share of each parameter's own standard deviation: there
+// are fewer uncertain keys than parameters.
 const leastBeside = 0.02
 
 func (s *Space) priorOf(m *predict.Model) Prior {
@@ -42,7 +42,7 @@ func (s *Space) priorOf(m *predict.Model) Prior {
 	return p
 }
 
-// invert sets what follows from Cov.
+// invert computes Precision, LogDet and root from Cov.
 func (p *Prior) invert() {
 	n := len(p.Mean)
 	p.Precision, _ = normal.Invert(p.Cov) // definite by leastBeside
@@ -58,15 +58,15 @@ func (p *Prior) invert() {
 	}
 }
 
-// A Direction is one along which static parameters may lie farther from the file than its keys allow: what one unit adds
-// to each, and one standard deviation of it.
+// A Direction is one along which static parameters may lie farther from the file than its keys
+// allow: what one unit adds to each, and one standard deviation in units.
 type Direction struct {
 	Per []float64
 	SD  float64
 }
 
-// Along is the direction of a cause's one amplitude, SD that of its usual size; ok is false of a cause that has none or
-// several, and where the file tells its parameters exactly.
+// Along returns the direction of a cause's one amplitude, with SD for its usual size. ok is false
+// if the cause has none or several, or if the file tells one of its parameters exactly.
 func (s *Space) Along(cause int) (d Direction, ok bool) {
 	d.Per = make([]float64, len(s.Static))
 	columns := 0
@@ -87,7 +87,8 @@ func (s *Space) Along(cause int) (d Direction, ok bool) {
 	return d, columns == 1
 }
 
-// AlongKey is the direction in which a key moves the static parameters, by so many of its standard deviations.
+// AlongKey returns the direction in which a key moves the static parameters; SD is times the key's
+// standard deviation.
 func (s *Space) AlongKey(key *Doubt, times float64) Direction {
 	d := Direction{Per: make([]float64, len(s.Static)), SD: times}
 	for i, at := range s.Static {
@@ -96,7 +97,7 @@ func (s *Space) AlongKey(key *Doubt, times float64) Direction {
 	return d
 }
 
-// Along is the prior with what lies along a direction besides.
+// Along returns the prior widened along a direction.
 func (p *Prior) Along(d Direction) Prior {
 	out := Prior{Mean: p.Mean, Cov: mat.NewSymDense(len(p.Mean), nil), Beside: p.Beside}
 	out.Cov.SymRankOne(p.Cov, sq(d.SD), mat.NewVecDense(len(d.Per), d.Per))
@@ -104,7 +105,7 @@ func (p *Prior) Along(d Direction) Prior {
 	return out
 }
 
-// Known adds the prior to a system, its parameters from unknown first on.
+// Known adds the prior to a least-squares system; its parameters start at unknown first.
 func (p *Prior) Known(s *lsq.System, first int) {
 	for i := range p.Mean {
 		r := 0.0
@@ -118,7 +119,7 @@ func (p *Prior) Known(s *lsq.System, first int) {
 	}
 }
 
-// Add adds the prior to information about x − at, the parameters first.
+// Add adds the prior to information about x − at, whose first unknowns are the parameters.
 func (p *Prior) Add(sum *normal.Information, at []float64) {
 	n := len(p.Mean)
 	for i := range n {
@@ -131,7 +132,7 @@ func (p *Prior) Add(sum *normal.Information, at []float64) {
 	}
 }
 
-// priorMean is what a parameter is assumed to be before any reading.
+// priorMean is the prior mean of a parameter.
 func priorMean(m *predict.Model, sp *Space, k int) float64 {
 	return m.NewParams()[k] + sp.Of[k].Mean
 }

@@ -13,19 +13,19 @@ type Space struct {
 	Causes   []causes.Cause
 	Of       []Parameter // by index of predict.Params
 	All      []int       // indices of predict.Params, in order
-	Place    []int       // of each index of predict.Params in all, −1
+	Place    []int       // of each index of predict.Params its index in All, or −1
 	Static   []int       // places of those that the file does not tell exactly
-	InStatic []int       // of each place its index in Static, −1
+	InStatic []int       // of each place its index in Static, or −1
 	Scatter  []int       // places of those that vary from dive to dive
 	Columns  []Column    // all amplitudes of all causes
-	Keys     []Doubt     // what is not known of the file's keys
+	Keys     []Doubt     // the uncertainties of the file's keys
 	Prior    Prior       // of the static parameters
 }
 
 // A Column is the direction in the space of one amplitude of a cause.
 type Column struct {
 	Cause int
-	SD    float64 // how far the cause may go
+	SD    float64 // standard deviation of the amplitude
 	Terms []Term
 }
 
@@ -35,11 +35,11 @@ type Term struct {
 	Per float64
 }
 
-// OfOneDive are the parameters that are one dive's alone and never anything
-// else: integrated out of what is kept of it.
+// OfOneDive are the parameters that belong to one dive alone; they are integrated out of its
+// summary.
 var OfOneDive = []int{predict.SagVPerMinute, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
 
-// New is the space of a vehicle without some parameters, which its log never needs.
+// New returns the space of a vehicle without some parameters, which its log never needs.
 func New(m *predict.Model, without ...int) *Space {
 	keys := Doubts(m.Vehicle)
 	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys), Keys: keys, Place: make([]int, m.Dim())}
@@ -76,15 +76,15 @@ func New(m *predict.Model, without ...int) *Space {
 	return s
 }
 
-// outside says whether any of some terms is of a parameter that the space is without.
+// outside reports whether any of the terms is of a parameter that is not in the space.
 func (s *Space) outside(terms []causes.Term) bool {
 	return slices.ContainsFunc(terms, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
 }
 
-// Known is the parameter at a place of the space.
+// Known returns the parameter at a place of the space.
 func (s *Space) Known(at int) *Parameter { return &s.Of[s.All[at]] }
 
-// FromKeys is the covariance of two parameters that the keys make.
+// FromKeys is the part of two parameters' covariance that the keys make.
 func (s *Space) FromKeys(k, l int) float64 {
 	sum := 0.0
 	for i := range s.Keys {
@@ -93,8 +93,8 @@ func (s *Space) FromKeys(k, l int) float64 {
 	return sum
 }
 
-// Spread is one standard deviation of what is predicted with slopes by
-// predict.Params, scatter from dive to dive included.
+// Spread is one standard deviation of a prediction with slopes by predict.Params, scatter from dive
+// to dive included.
 func (s *Space) Spread(slopes []float64) float64 {
 	variance := 0.0
 	for k, x := range slopes {
@@ -110,7 +110,7 @@ func (s *Space) Spread(slopes []float64) float64 {
 	return math.Sqrt(variance)
 }
 
-// Faults is how far causes in the vehicle may take each parameter, by index of predict.Params.
+// Faults returns how far causes in the vehicle may take each parameter, by index of predict.Params.
 func (s *Space) Faults() map[int]float64 {
 	out := map[int]float64{}
 	for _, k := range s.All {
@@ -121,7 +121,7 @@ func (s *Space) Faults() map[int]float64 {
 	return out
 }
 
-// ofInstrument says whether a parameter is an instrument's or a circumstance's.
+// ofInstrument reports whether a parameter is an instrument's or a circumstance's.
 func ofInstrument(k int) bool {
 	return k >= predict.StreamMS && k < predict.FirstThruster || k == predict.OpenCircuitV || k == predict.UnloggedA || k == predict.UnlitA
 }
