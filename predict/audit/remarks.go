@@ -56,7 +56,8 @@ func (m *remarker) depths(log *session.Log) {
 	if run == nil {
 		return
 	}
-	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000 // m² of drag area per m of depth; speed goes with its inverse root
+	// m² of drag area per m of depth; speed goes with its inverse root
+	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000
 	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
 		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent)
 	}
@@ -79,7 +80,8 @@ func (m *remarker) line(l *session.Line) {
 	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // else the tether paid out is compared
 		m.add("deep", l, deep.Column.Name, "found %g %s on a tether of %s: a slip?", deep.Entered, deep.Column.Unit, m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
-	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are compared with its fit
+	// voltages of an electrical line are compared with its fit
+	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} {
 		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
 		}
@@ -182,7 +184,8 @@ func (m *remarker) unsettled(r *fit.Result) {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.NotConverged() && len(d.Summary.Failed) == 0 { // with a failed thruster, the fit without the failure means nothing
+		// with a failed thruster, the fit without the failure means nothing
+		if d := &r.Dives[i]; d.NotConverged() && len(d.Summary.Failed) == 0 {
 			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; %s", d.Log.Label, lookAt(r, i))
 		}
 	}

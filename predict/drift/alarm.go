@@ -44,7 +44,7 @@ type alarmBook struct {
 	open    map[string]int  // by quantity: index of the open alarm in the report's alarms
 	raised  map[string]int  // by quantity: dive at which the open alarm was raised
 	missing map[string]int  // by quantity: dives in a row that are explained without the open alarm
-	shared  map[string]bool // by quantity: whether its last alarm was raised, or is kept open, although other causes share its probability
+	shared  map[string]bool // by quantity: whether its last alarm was raised or kept open on a shared probability
 }
 
 // judge raises alarms at dive n, and withdraws those that its explanation no longer supports.

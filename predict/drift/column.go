@@ -83,7 +83,8 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		col.instead = i == 0 && !slices.ContainsFunc(amp.Terms, func(t causes.Term) bool { return t.Param == c.Param() })
 		out = append(out, col)
 	}
-	if h.pattern == findings.Turns && h.onset >= a.r.Baseline { // the baseline may have had it by turns as well, so its resting level is free
+	// the baseline may have had it by turns as well, so its resting level is free
+	if h.pattern == findings.Turns && h.onset >= a.r.Baseline {
 		for _, col := range out {
 			col.pattern, col.on, col.cause = findings.Step, "", -1
 			out = append(out, col)
@@ -92,7 +93,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 	return out
 }
 
-// columns returns those of hypotheses, then those of the levels set anew. A level that a persisting
+// columns returns the columns of hypotheses, then of the levels set anew. A level that a persisting
 // hypothesis changes is not set anew.
 func (a *analysis) columns(hs []hypothesis) []column {
 	var out []column

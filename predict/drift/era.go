@@ -95,9 +95,9 @@ func (a *analysis) restartCauses(place, d int, renewed bool) {
 // after it, so that neither tells of the other.
 const unlinkedSizes = 100.0
 
-// service sets anew, at dive d, the levels of all that the causes change which the services clear.
-// Earlier dives keep telling of them up to where one of those causes may have begun to act; now
-// explains the dives before.
+// service sets anew, at dive d, the levels that causes cleared by the services change. Dives before
+// any of those causes is likely to have acted keep the earlier level; now explains the dives before
+// d.
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
 	a.notePersistent(services, now)
@@ -174,7 +174,7 @@ const minProbability = 0.05
 // read as before. Common practice, no source.
 const majority = 0.5
 
-// endOf ends, at dive d, what acted by the causes that of accepts. It returns the dive before which
+// endOf ends, at dive d, the components of causes accepted by of. It returns the dive before which
 // none of them is likely to have acted, at most d; now explains the dives before d.
 func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (sound int) {
 	sound = d

@@ -174,7 +174,7 @@ type crossTerms struct {
 
 func newCrossTerms(n int) crossTerms { return crossTerms{white: make([]float64, n)} }
 
-// plus adds f times those of another amplitude.
+// plus adds f times the cross terms of another amplitude.
 func (b *crossTerms) plus(f float64, o *crossTerms) {
 	add(b.white, f, o.white)
 	b.lin += f * o.lin

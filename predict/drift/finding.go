@@ -201,8 +201,8 @@ func (a *analysis) alternatives(e *component) []findings.Alternative {
 	return out
 }
 
-// which returns the cases of a cause that the readings do not tell apart, with their probabilities;
-// nil if it is plain.
+// which returns the cases of a cause that are as likely as listed, with their probabilities,
+// likeliest first; nil if there are fewer than two.
 func (a *analysis) which(e *component, cause int) []findings.Alternative {
 	var out []findings.Alternative
 	for c, p := range e.stays {

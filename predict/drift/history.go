@@ -28,7 +28,7 @@ type analysis struct {
 
 	scatter    *fit.Scatter
 	variance   []float64              // between sound dives, per scattering parameter, as known now
-	rests      map[string]float64     // V, each battery's typical rest voltage at the start of a dive, as known at the last reading of dives
+	rests      map[string]float64     // V, by battery: typical rest voltage at the start of a dive, when dives were last read
 	levels     []level                // of each place of the space
 	forgot     []int                  // of each place: the dive before which levels are forgotten for good
 	epoch      []int                  // of each cause: the first dive of its present trend

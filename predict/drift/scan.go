@@ -249,7 +249,8 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	if o.ramps && d < s.a.n {
 		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, d, c.Amplitudes[0].Ramp))
 	}
-	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && d >= s.a.held[0].first && !s.single(d) { // a folded dive is settled for good
+	// a folded dive is settled for good
+	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && d >= s.a.held[0].first && !s.single(d) {
 		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }
@@ -294,7 +295,8 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			}
 			s.regime(out, h, prior, since)
 		}
-		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // a contact that is worse in one whole dive is weighed as excess resistance in that dive
+		// a contact that is worse in one whole dive is weighed as excess resistance in that dive
+		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact {
 			alone := s.gathered.clone()
 			s.a.reread(alone.state, alone.cols, d, cause, s.work)
 			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once, alone)

@@ -51,7 +51,8 @@ func (a *analysis) testReading(e *component, now *explanation, cause *causes.Cau
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
 	x, y := u.FromBase(read.Expected), u.FromBase(there)
-	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0))) // one digit: no finer than the instrument or the difference needs
+	// one digit: no finer than the instrument or the difference needs
+	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0)))
 	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), findings.Rounded(x, half), u.Name,
 		cause.Words, findings.Rounded(y, half), alternative.Words)
 	return out

@@ -338,7 +338,7 @@ func (a *analysis) ofOneThruster(at, c int) bool {
 	})
 }
 
-// hypotheses returns those of an explanation.
+// hypotheses returns the hypotheses of an explanation's components.
 func (e *explanation) hypotheses() []hypothesis {
 	out := make([]hypothesis, len(e.components))
 	for i := range e.components {

@@ -76,7 +76,7 @@ func (a *analysis) unfit(now *explanation, e *component) bool {
 	return true
 }
 
-// misfits returns those of a dive as an explanation reads it: none if it reads the dive under a
+// misfits returns a dive's misfits as an explanation reads it: none if it reads the dive under a
 // contact that comes and goes or a failed thruster.
 func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
 	for i := range now.components {
@@ -140,7 +140,7 @@ const inARow = 3
 const slipShare = 0.02
 
 // inARowOfSome is the same for readings with the same thrusters on, of which a column has several
-// kinds, where the column's others fit. If those of their first dive were set aside too, the model
+// kinds, where the column's others fit. If they were set aside in their first dive too, the model
 // has that thruster wrong.
 const inARowOfSome = 4
 

@@ -80,8 +80,8 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 	return f, nil
 }
 
-// covariance returns that of predict.Params: of the calibration, of the scatter of sound dives, and
-// sd of some parameters besides.
+// covariance returns the covariance of predict.Params: of the calibration, of the scatter of sound
+// dives, and sd of some parameters besides.
 func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)

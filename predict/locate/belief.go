@@ -59,7 +59,7 @@ type prediction struct {
 	gain     []float64
 }
 
-// predictions returns those of a test under every hypothesis.
+// predictions returns the prediction of a test under every hypothesis.
 func (s *Search) predictions(t *Test, c *circumstances) []prediction {
 	out := make([]prediction, len(s.hyps))
 	for i := range s.hyps {
@@ -85,8 +85,8 @@ func (m *method) density(o prediction, y float64) float64 {
 	return (1 - slipShare) * math.Exp(-z*z/2) / (o.sd * math.Sqrt(2*math.Pi))
 }
 
-// likelihood returns that of a reading, slips included. The errors of a yes-or-no answer are in its
-// probability.
+// likelihood returns the likelihood of a reading, slips included. The errors of a yes-or-no answer
+// are in its probability.
 func (m *method) likelihood(o prediction, y float64) float64 {
 	if m.yesNo {
 		return y*o.mean + (1-y)*(1-o.mean)

@@ -124,7 +124,7 @@ func (s *Search) entropy() float64 {
 	return entropy(p, 1)
 }
 
-// entropy returns that of shares that add up to total, bits.
+// entropy returns the entropy of shares that add up to total, bits.
 func entropy(p []float64, total float64) float64 {
 	sum := 0.0
 	for _, x := range p {

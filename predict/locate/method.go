@@ -142,7 +142,7 @@ var (
 // Instruments names what the methods need.
 var Instruments = []string{"voltmeter", "clamp", "ohmmeter", "insulation", "gauge"}
 
-// resistance returns that of a test's stretch under a hypothesis, Ω; sd is what the copper's
+// resistance returns the resistance of a test's stretch under a hypothesis, Ω; sd is what the copper's
 // unknown temperature adds, row its derivative by the state.
 func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64) {
 	row = make([]float64, len(h.state))

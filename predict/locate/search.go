@@ -233,7 +233,7 @@ func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit stri
 }
 
 // spread makes the hypotheses: probability p is shared among the spots by their weights, each with
-// the fault's sizes, and the rest is that of none of them.
+// the fault's sizes, and the rest goes to "none of these".
 func (s *Search) spread(p float64, sizes []size) {
 	last, total := len(s.spots)-1, 0.0
 	for i := range last {

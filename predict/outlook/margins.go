@@ -122,7 +122,8 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	others := func(d fit.DiveFit) bool { return d.Battery != label }
 	switch {
 	case n == 0:
-	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others): // it has no trend, and the baseline's mean includes others
+	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others):
+		// it has no trend, and the baseline's mean includes others
 		x := r.Departure(n-1, predict.BatteryOhm)
 		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/vehicle.Z95
 	case n < len(r.Dives):

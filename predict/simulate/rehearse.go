@@ -44,7 +44,7 @@ const (
 )
 
 // Run simulates the seasons, every other one in the measured world with instruments that are
-// slightly off. progress, unless nil, is called after each. Its error is that of a fit.
+// slightly off. progress, unless nil, is called after each. It returns the error of a fit.
 func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehearsed, error) {
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
