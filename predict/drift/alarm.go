@@ -19,8 +19,8 @@ const (
 	mostly = 0.6
 )
 
-// Once it has been at least certainly sure for lasting dives that something has changed, the
-// likeliest cause is alarmed however many causes share the probability, unless an alarm is open for
+// If a change that began at least lasting dives ago has a probability of at least certainly, the
+// likeliest cause is alarmed however many causes share that probability, unless an alarm is open for
 // one of them. Of 83 seasons simulated with other physics and a fault of eight standard deviations
 // 72 had an open alarm at the end, against 60 without this rule; of 80 sound ones five had any,
 // against four.

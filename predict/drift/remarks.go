@@ -62,7 +62,7 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 		}
 		last := a.lastOn(alarm)
 		battery := a.r.Dives[last].Battery
-		// it has been judged anew
+		// a battery that was used again has been judged anew
 		again := slices.ContainsFunc(a.r.Dives[last+1:], func(d fit.DiveFit) bool { return d.Battery == battery })
 		if !again && !a.workedOnSince(last, "battery") {
 			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
