@@ -11,14 +11,16 @@ import (
 	"sagline/session/units"
 )
 
-// surelyApart is how sure it must be that the vehicle never was as its file says for what has acted on it to be told, and
-// worthNaming how probable what else it could be for that to be named: common practice, no source.
+// surelyApart is the probability that the vehicle never was as its file says from which the cause
+// that acted on it is reported; worthNaming is the probability from which an alternative to that
+// cause is named: common practice, no source.
 const (
 	surelyApart = 0.95
 	worthNaming = 0.1
 )
 
-// toldFromStart is the cause that has acted since before the first dive, nil where none is told.
+// toldFromStart returns the cause that has acted since before the first dive, nil if none is
+// reported.
 func toldFromStart(r *fit.Result) *causes.Cause {
 	sure := 0.0
 	for i := range r.FromStart {
@@ -27,10 +29,11 @@ func toldFromStart(r *fit.Result) *causes.Cause {
 	if sure < surelyApart {
 		return nil
 	}
-	return r.FromStart[0].Cause // none of a key
+	return r.FromStart[0].Cause // nil if it is a key
 }
 
-// fromStart adds to the mismatches of keys what has acted since before the first dive: where one is of that, what else it may be.
+// fromStart adds to the mismatches of keys the cause that has acted since before the first dive. If
+// one of them is of that cause, it adds the alternatives to its text.
 func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
 	first := toldFromStart(r)
 	if first == nil {
@@ -50,13 +53,13 @@ func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
 	return append(ofKeys, Mismatch{Path: path, Text: fmt.Sprintf("the first dives read as with %s%s: %s", amountOf(r, &r.FromStart[0]), orElse, first.Check)})
 }
 
-// isOf says whether a cause is what a mismatch is of.
+// isOf reports whether a row of mismatches covers a cause.
 func (m *mismatchOf) isOf(c *causes.Cause) bool {
 	return c.Name == m.cause || m.param >= 0 && c.Param() == m.param
 }
 
-// othersFromStart words what else it may be, causes and keys. How probable is not said: what the file has wrong in no
-// such way is not weighed.
+// othersFromStart words the alternatives, causes and keys, without their probabilities: errors of
+// the file that look different are not weighed.
 func othersFromStart(r *fit.Result) (out []string) {
 	v := r.Models[0].Vehicle
 	for _, s := range r.FromStart[1:] {
@@ -78,12 +81,12 @@ func othersFromStart(r *fit.Result) (out []string) {
 	return out
 }
 
-// pathOf is the path of the key to look at, of all thrusters the first one's.
+// pathOf returns the path of the key to look at; of a key that all thrusters have, the first one's.
 func pathOf(r *fit.Result, c *causes.Cause) string {
 	return strings.Replace(c.Key, "*", r.Models[0].Vehicle.Thrusters[0].Name, 1)
 }
 
-// amountOf words a cause and by how much it has acted, of the battery what it has.
+// amountOf words a cause and by how much it has acted; for the battery, its whole resistance.
 func amountOf(r *fit.Result, s *fit.FromStart) string {
 	c := s.Cause
 	if c.Fails.Jam() {

@@ -13,13 +13,13 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// givenKeys is what is known of a vehicle's keys given readings.
+// givenKeys is the posterior of a vehicle's keys given readings.
 type givenKeys struct {
 	v     *vehicle.Vehicle
 	keys  []priors.Doubt
-	z     map[string]float64    // by key, in standard deviations from the file
+	z     map[string]float64    // by key: the likeliest, in standard deviations from the file
 	cov   *mat.SymDense         // of z
-	now   *vehicle.Vehicle      // the likeliest, once move was called
+	now   *vehicle.Vehicle      // the likeliest vehicle, set by move
 	moved [][2]*vehicle.Vehicle // the same with each key one standard deviation down and up
 }
 
@@ -30,9 +30,9 @@ const (
 	shortStep = 0.001
 )
 
-// keysGiven finds the likeliest keys and their covariance. Parameters are θ = h(z) + e,
-// with z the keys in standard deviations and e of covariance D independent of them. Where
-// the readings alone have the information Λ of θ, they have M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
+// keysGiven returns the likeliest keys and their covariance. Parameters are θ = h(z) + e, with z
+// the keys in standard deviations and e of covariance D independent of them. If the readings alone
+// have the information Λ on θ, they have M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ on h.
 func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	sp := r.Space
 	k := &givenKeys{v: r.Models[0].Vehicle, keys: sp.Keys, z: map[string]float64{}}
@@ -59,8 +59,8 @@ func (k *givenKeys) move() {
 	}
 }
 
-// aboutKeys is M, and M times the departure from the prior's mean by the readings alone;
-// false where they cannot be computed.
+// aboutKeys returns M, and M times the departure from the prior's mean by the readings alone; ok is
+// false if they cannot be computed.
 func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
 	sp := r.Space
 	ns := len(sp.Static)
@@ -102,7 +102,8 @@ func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDe
 	return info, lin, true
 }
 
-// step is one Gauss–Newton step of z, and by how much the key moves that moves most; false where it cannot be solved.
+// step takes one Gauss–Newton step of z and returns the largest move of a key, in standard
+// deviations. ok is false where it cannot be solved.
 func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense) (most float64, ok bool) {
 	n, ns := len(k.keys), len(sp.Static)
 	by := mat.NewDense(ns, n, nil)
@@ -158,7 +159,7 @@ func (k *givenKeys) narrow(x *Known) {
 		w.SetVec(i, (hi-lo)/2)
 	}
 	before := mat.Norm(w, 2)                                        // less than b.SD at an end of the key's range
-	if len(k.keys) == 0 || !(before > 0) || math.IsInf(before, 1) { // none, or too near nothing for a logarithm
+	if len(k.keys) == 0 || !(before > 0) || math.IsInf(before, 1) { // no keys, or too near 0 for a logarithm
 		return
 	}
 	after := math.Sqrt(max(mat.Inner(w, k.cov, w), 0))

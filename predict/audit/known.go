@@ -16,16 +16,15 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Known is what is known of one number of vehicle.toml, by its owner and by
-// its log.
+// A Known is what is known of one number of vehicle.toml, from its owner and from its log.
 type Known struct {
 	vehicle.Belief              // before any dive: the file's, else the prior
 	Now            normal.Range // with the log
-	Left           float64      // width of Now as a share of that before any dive
+	Left           float64      // width of Now over that before any dive
 	Beside         []string     // keys that the readings do not tell from this one
 }
 
-// asDived is the Statics of the baseline's mean, with all its dives taken for sound.
+// asDived returns the Statics of the baseline's mean, with all its dives taken to be sound.
 func asDived(r *fit.Result) fit.Statics {
 	s := fit.Statics{Mean: make([]float64, len(r.Space.Static)), Cov: mat.NewSymDense(len(r.Space.Static), nil)}
 	s.Cov.CopySym(r.Cov)
@@ -35,9 +34,9 @@ func asDived(r *fit.Result) fit.Statics {
 	return s
 }
 
-// Keys is what is known of every number of the file given readings: what they say of a
-// parameter is shared among its keys, the one known least taking most of it. What a
-// [[change]] has set is as the file says.
+// Keys returns what is known of every number of the file given readings. What they say of a
+// parameter is shared among its keys, the least known one taking most of it. What a [[change]] has
+// set is as the file says.
 func Keys(r *fit.Result, s fit.Statics) []Known {
 	k := keysGiven(r, s)
 	k.move()
@@ -58,11 +57,11 @@ func Keys(r *fit.Result, s fit.Statics) []Known {
 	return out
 }
 
-// LightsKey is the key of what lights draw.
+// LightsKey is the key of the lights' current.
 const LightsKey = "lights.current_a"
 
-// lights is the current of the lights by the lines that have them on; false where the
-// file states it or there are no such lines.
+// lights returns the lights' current by the lines that have them on; ok is false if the file states
+// it or there are no such lines.
 func lights(r *fit.Result, s fit.Statics) (x Known, ok bool) {
 	p := r.Space.Of[predict.LightsA]
 	at := slices.IndexFunc(r.Space.Static, func(at int) bool { return r.Space.All[at] == predict.LightsA })
@@ -76,15 +75,15 @@ func lights(r *fit.Result, s fit.Statics) (x Known, ok bool) {
 	return x, true
 }
 
-// rebuilt says whether a path has been set anew.
+// rebuilt reports whether a [[change]] has set a path.
 func rebuilt(r *fit.Result, path string) bool {
 	return slices.ContainsFunc(r.Eras, func(e vehicle.Era) bool { return slices.Contains(e.Changed, path) })
 }
 
-// apart is the correlation from which the readings do not tell two keys apart.
+// apart is the correlation above which the readings do not tell two keys apart.
 const apart = 0.5
 
-// beside are the keys that the readings narrow together with one.
+// beside returns the keys that the readings do not tell from one.
 func (k *givenKeys) beside(key string) []string {
 	at := slices.IndexFunc(k.keys, func(d priors.Doubt) bool { return d.Key == key })
 	var out []string
@@ -99,7 +98,7 @@ func (k *givenKeys) beside(key string) []string {
 	return slices.Compact(out)
 }
 
-// instrumentOf is the quantity whose standard deviation a path is.
+// instrumentOf returns the quantity whose instrument's standard deviation a path is.
 func instrumentOf(path string) (quantity.Quantity, bool) {
 	name, ok := strings.CutPrefix(path, "instruments.")
 	for q := range quantity.Count {
@@ -110,8 +109,8 @@ func instrumentOf(path string) (quantity.Quantity, bool) {
 	return 0, false
 }
 
-// instrument sets what is known of an instrument's standard deviation: its logarithm by n
-// readings is known to 1/√(2n).
+// instrument sets what is known of an instrument's standard deviation: n readings give its
+// logarithm to 1/√(2n).
 func (x *Known) instrument(n *instrument.Noise, q quantity.Quantity) {
 	x.Left = math.Sqrt(n.Doubt[q] / n.Worth[q])
 	value, by := x.Value*n.Factor[q], math.Exp(vehicle.Z95*x.SD*x.Left)

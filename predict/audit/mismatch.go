@@ -24,12 +24,12 @@ type Mismatch struct {
 	Path  string  // of the key to look at first; "": it is about one dive
 	Dive  int     // index of that dive
 	Since string  // label of the [[change]] that rebuilt it; "": from the start
-	By    float64 // by how much in the unit of Text, of a share its logarithm; 0 of one dive
+	By    float64 // in the unit of Text; the logarithm of a share; 0 for one dive
 	Text  string  // by how much, and what that could be
 }
 
-// LoopExcess is how much more resistance the power loop has had than its file says, Ω, and
-// since which dive; 0 where it has not.
+// LoopExcess returns by how much the power loop's resistance exceeds the file's, Ω, and since which
+// dive; 0 if it does not.
 func LoopExcess(r *fit.Result) (ohm float64, since string) {
 	for _, m := range Mismatches(r) {
 		if strings.HasPrefix(m.Path, "tether.") && m.By > 0 {
@@ -39,7 +39,7 @@ func LoopExcess(r *fit.Result) (ohm float64, since string) {
 	return 0, ""
 }
 
-// Said is its text with since when.
+// Said returns its text with since when.
 func (m *Mismatch) Said() string {
 	if m.Since != "" {
 		return m.Text
@@ -50,15 +50,15 @@ func (m *Mismatch) Said() string {
 // mismatchOf is a way in which a vehicle may differ from its file.
 type mismatchOf struct {
 	keys        []string                        // that could be wrong
-	param       int                             // in which their effect is measured, or ofKey
-	cause       string                          // of the table of causes that looks the same from the start; "": none
+	param       int                             // parameter in which their effect is measured, or ofKey
+	cause       string                          // name of the cause that looks the same from the start; "": none
 	unit        string                          // "": a share
 	what        string                          // "the loop has"
 	than        func(v *vehicle.Vehicle) string // nil: the file says
 	more, fewer string                          // what it could be
 }
 
-// ofKey says that a mismatch is measured in the key itself.
+// ofKey marks a mismatch that is measured in the key itself.
 const ofKey = -1
 
 var mismatches = []mismatchOf{
@@ -104,16 +104,16 @@ func cable(v *vehicle.Vehicle) string {
 	return v.Units.Plain(v.Tether.LengthM, "m") + " of " + size + " should have"
 }
 
-// From how many standard deviations a difference is told: of the readings, and of the
-// file's own tolerances. With about twelve such numbers about one sound vehicle in a
-// hundred is then told to differ.
+// A difference is reported from sureMismatch standard deviations of the readings and farMismatch of
+// the file's own tolerances on. With about twelve such numbers about one sound vehicle in a hundred
+// is then said to differ.
 const (
 	sureMismatch = 3.3
 	farMismatch  = vehicle.Z95
 )
 
-// Mismatches are where the vehicle differs from what its file states: by its baseline,
-// and for what a [[change]] rebuilt by the first dives after it.
+// Mismatches returns where the vehicle differs from what its file states: by its baseline, and for
+// what a [[change]] rebuilt by the first dives after it.
 func Mismatches(r *fit.Result) []Mismatch {
 	if len(r.Dives) == 0 {
 		return nil
@@ -128,7 +128,7 @@ func Mismatches(r *fit.Result) []Mismatch {
 			out = append(out, rebuiltOtherwise(r, m, era, paths)...)
 		case m.param == predict.BatteryOhm && severalBatteries(r):
 			first := *m
-			first.what = "battery " + cmp.Or(r.Dives[0].Battery, "one") + " has" // the mean is of none of them
+			first.what = "battery " + cmp.Or(r.Dives[0].Battery, "one") + " has" // the baseline's mean is no single battery's
 			out = append(out, keysGiven(r, r.OfBaseline()).mismatch(r, &first, 0, "")...)
 		default:
 			out = append(out, k.mismatch(r, m, 0, "")...)
@@ -137,12 +137,12 @@ func Mismatches(r *fit.Result) []Mismatch {
 	return append(fromStart(r, out), oddDives(r)...)
 }
 
-// severalBatteries says whether dives of the baseline used another than the first.
+// severalBatteries reports whether the baseline's dives used several batteries.
 func severalBatteries(r *fit.Result) bool {
 	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery })
 }
 
-// rebuiltLast is the newest era with dives that rebuilt keys of a row, and their paths; 0
+// rebuiltLast returns the newest era with dives that rebuilt keys of a row, and their paths; 0
 // without one.
 func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []string) {
 	for n := range r.Eras {
@@ -154,8 +154,8 @@ func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []s
 	return era, paths
 }
 
-// rebuiltOtherwise judges a row of an era by a calibration on the era's own first dives, or
-// the first since the rebuilt part was last serviced.
+// rebuiltOtherwise judges a row in an era by a calibration on the era's own first dives, or on the
+// first since the rebuilt part was last serviced.
 func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []Mismatch {
 	log := session.Log{Dives: divesToJudge(r, era, paths)}
 	if len(log.Dives) == 0 {
@@ -168,8 +168,8 @@ func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []M
 	return keysGiven(anew, asDived(anew)).mismatch(r, m, era, log.Dives[0].Label)
 }
 
-// divesToJudge are the dives of an era that paths are judged by. Those since an instrument was replaced are not: what it reads
-// otherwise than the one before would be laid to the vehicle.
+// divesToJudge returns the dives of an era by which paths are judged. Those since an instrument was
+// replaced are left out: what the new one reads differently would be blamed on the vehicle.
 func divesToJudge(r *fit.Result, era int, paths []string) (out []session.Dive) {
 	most := r.Eras[era].Vehicle.Baseline.Dives
 	replaced := func(d int) bool {
@@ -185,7 +185,7 @@ func divesToJudge(r *fit.Result, era int, paths []string) (out []session.Dive) {
 	return out
 }
 
-// servicesOf is what was worked on before lines of a dive.
+// servicesOf returns what was worked on before lines of a dive.
 func servicesOf(d *fit.DiveFit) (out []string) {
 	for i := range d.Log.Lines {
 		out = append(out, d.Log.Lines[i].Serviced...)
@@ -193,7 +193,7 @@ func servicesOf(d *fit.DiveFit) (out []string) {
 	return out
 }
 
-// workedOn is the dive of an era at which a part of the paths was last serviced, else its
+// workedOn returns the dive of an era at which a part of the paths was last serviced, else its
 // first dive.
 func workedOn(r *fit.Result, era int, paths []string) int {
 	e := &r.Eras[era]
@@ -209,7 +209,7 @@ func workedOn(r *fit.Result, era int, paths []string) int {
 	return at
 }
 
-// keyOf is the key of a path, "" for none; thrusters share their keys.
+// keyOf returns the key of a path, "" for none; thrusters share their keys.
 func (k *givenKeys) keyOf(path string) string {
 	for _, d := range k.keys {
 		if slices.Contains(d.Paths, path) {
@@ -219,8 +219,8 @@ func (k *givenKeys) keyOf(path string) string {
 	return ""
 }
 
-// mismatch is the mismatch of a row, if any: of the vehicle from the start, or of an era
-// from a dive on.
+// mismatch returns the mismatch of a row, if any: of the vehicle from the start (era 0), or of an
+// era from a dive on.
 func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
 	mean, far, given, path := 0.0, 0.0, false, ""
@@ -252,7 +252,7 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 		return nil
 	}
 	learnt := math.Sqrt(max(before*before-mat.Inner(w, k.cov, w), 0))
-	if c := toldFromStart(r); c != nil && m.isOf(c) && era == 0 { // all of it, which its keys alone would not have
+	if c := toldFromStart(r); c != nil && m.isOf(c) && era == 0 { // the whole departure, more than its keys account for
 		far = r.Base[c.Param()] - r.Space.Prior.Mean[r.Space.InStatic[r.Space.Place[c.Param()]]]
 		mean = far
 	} else if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
@@ -271,8 +271,8 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, By: far, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, far), than, could)}}
 }
 
-// shift is how far a key lies from the file in the unit of a row: of one that is known to a
-// factor only, not by the slope at the file's value.
+// shift returns how far a key lies from the file in the unit of a row. For keys known only to a
+// factor it does not use the slope at the file's value.
 func (k *givenKeys) shift(m *mismatchOf, d *priors.Doubt, by float64) float64 {
 	z := k.z[d.Key]
 	switch b := k.v.Belief(d.Paths[0]); {
@@ -285,7 +285,7 @@ func (k *givenKeys) shift(m *mismatchOf, d *priors.Doubt, by float64) float64 {
 	}
 }
 
-// amount words a departure: in its unit, or as a share.
+// amount words a departure in its unit, or as a share.
 func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 	than := "more"
 	if x < 0 {
@@ -298,12 +298,11 @@ func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 	return fmt.Sprintf("%.0f %% %s", 100*math.Abs(math.Exp(x)-1), than)
 }
 
-// fewestAlike is how many dives a baseline must have for one to differ from the
-// others.
+// fewestAlike is the least number of dives in a baseline for one to differ from the others.
 const fewestAlike = 3
 
-// oddDives are the dives of the baseline that differ from its others by more than sound
-// dives do, those by one quantity together.
+// oddDives returns the dives of the baseline that contradict themselves, and those that differ from
+// its others by more than sound dives do, one Mismatch per quantity.
 func oddDives(r *fit.Result) (out []Mismatch) {
 	for b := range r.Dives[:r.Baseline] {
 		if sum := r.Dives[b].Summary; sum.Contradicts {
@@ -330,7 +329,8 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 	return out
 }
 
-// oddAt is the place of the space by which dives of the baseline are compared for a cause, −1 where there is none.
+// oddAt returns the place of the space by which dives of the baseline are compared for a cause, −1
+// if none.
 func oddAt(r *fit.Result, c *causes.Cause) int {
 	if !c.Tracked || c.Scale.Absolute {
 		return -1
@@ -338,7 +338,8 @@ func oddAt(r *fit.Result, c *causes.Cause) int {
 	return r.Space.Place[c.Param()]
 }
 
-// rebuiltSinceFirst says whether what was rebuilt before dive b has set a place's level anew since the first dive.
+// rebuiltSinceFirst reports whether a rebuild up to dive b has set a place's level anew since the
+// first dive.
 func rebuiltSinceFirst(r *fit.Result, b, at int) bool {
 	for era := 1; era <= r.Dives[b].Era; era++ {
 		if slices.ContainsFunc(r.Rebuilt(era), func(f fit.Free) bool { return f.Place == at }) {
@@ -348,7 +349,8 @@ func rebuiltSinceFirst(r *fit.Result, b, at int) bool {
 	return false
 }
 
-// oddBy are the dives of the baseline that differ from its others by a cause's quantity, none or one Mismatch.
+// oddBy returns the dives of the baseline that differ from its others by a cause's quantity, in at
+// most one Mismatch.
 func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 	u := r.Model.Vehicle.Units.In(c.Scale.Unit)
 	var dives []int
@@ -358,7 +360,7 @@ func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 			continue
 		}
 		x, p := r.Dives[b].Own[at], r.Space.Known(at)
-		if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
+		if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean includes that dive
 			x.Mean -= r.SoundOffset[i]
 		}
 		if sq(x.Mean) > sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {

@@ -15,9 +15,9 @@ import (
 	"sagline/session/units"
 )
 
-// Remarks are what is odd in a log beside its vehicle, by file: readings that cannot be
-// compared, runs too short to tell a speed, more tether paid out than there is, slips,
-// and instruments whose scatter is not as stated. r is nil for a log without dives.
+// Remarks returns what is odd in a log beside its vehicle, by file: readings that cannot be
+// compared, runs too short to tell a speed, more tether paid out than there is, slips, and
+// instruments whose scatter is not as stated. r is nil for a log without dives.
 func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
 	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
@@ -38,8 +38,8 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 	return ofVehicle, m.all.List()
 }
 
-// depths remarks on a log of timed runs that never gives a depth, where how deep they are moves speeds by more than they
-// are read to.
+// depths remarks on a log of timed runs that never gives a depth, if their depth changes speeds by
+// more than they are read to.
 func (m *remarker) depths(log *session.Log) {
 	var run *session.Line
 	for d := range log.Dives {
@@ -56,7 +56,8 @@ func (m *remarker) depths(log *session.Log) {
 	if run == nil {
 		return
 	}
-	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000 // m² of drag area, whose root speed goes with
+	// m² of drag area per m of depth; speed goes with its inverse root
+	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000
 	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
 		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent)
 	}
@@ -76,10 +77,11 @@ func (m *remarker) line(l *session.Line) {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
-	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // beside tether paid out that is compared
+	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // else the tether paid out is compared
 		m.add("deep", l, deep.Column.Name, "found %g %s on a tether of %s: a slip?", deep.Entered, deep.Column.Unit, m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
-	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are held against its fit
+	// voltages of an electrical line are compared with its fit
+	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} {
 		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
 		}
@@ -92,8 +94,7 @@ func (m *remarker) line(l *session.Line) {
 	m.run(l, quantity.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
 }
 
-// uncompared remarks on a speed or a pull that the line's circumstances leave without a
-// prediction.
+// uncompared remarks on a speed or a pull that has no prediction under the line's circumstances.
 func (m *remarker) uncompared(l *session.Line) {
 	if v := l.Readings[quantity.Pull]; v.Measured() && !(l.Held && l.Electrical) {
 		m.add("pull", l, v.Column.Name, "not compared: the line does not say held and which thrusters pulled")
@@ -113,16 +114,16 @@ func (m *remarker) uncompared(l *session.Line) {
 	}
 }
 
-// muchMore is how many times the highest voltage of a full battery a reading is told as a
-// slip: a meter may err. Common practice, no source.
+// muchMore is how many times the highest voltage of a full battery makes a reading a slip: a meter
+// may err. Common practice, no source.
 const muchMore = 1.1
 
-// muchLess is how many times less than the least voltage of a dive a reading is a slip, and no spent battery: a battery
-// that is that empty runs nothing. Common practice, no source.
+// muchLess is how many times below the least voltage of a dive a reading is a slip, and no spent
+// battery: a battery that is that empty runs nothing. Common practice, no source.
 const muchLess = 1.5
 
-// turning says whether a line ran a surge thruster, and the sum of the arms of those that
-// ran, mm.
+// turning reports whether a line ran a surge thruster, and returns the sum of the arms of those
+// that ran, mm.
 func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	for _, d := range l.Drives {
 		for i := range m.v.Thrusters {
@@ -139,14 +140,14 @@ func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	return surge, yaw
 }
 
-// One standard deviation of a timed run at each end.
+// Standard deviations of a timed run at each end.
 const (
 	pressS = 0.1 // s, of pressing a stopwatch: about what NIST SP 960-12 finds of operators, from memory
 	markM  = 0.1 // m, of seeing a vehicle pass a mark: common practice, no source
 )
 
-// run remarks on a timed run or climb whose speed is less certain than the vehicle's file
-// says, by the errors of distance and time at each end.
+// run remarks on a timed run or climb whose speed is less certain than the vehicle's file says, by
+// the errors of distance and time at each end.
 func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, key string) {
 	v := l.Readings[q]
 	if !v.Measured() || v.Run == 0 {
@@ -183,16 +184,19 @@ func (m *remarker) unsettled(r *fit.Result) {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.NotConverged() && len(d.Summary.Failed) == 0 { // of one with a thruster that fails the fit without that means nothing
+		// with a failed thruster, the fit without the failure means nothing
+		if d := &r.Dives[i]; d.NotConverged() && len(d.Summary.Failed) == 0 {
 			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; %s", d.Log.Label, lookAt(r, i))
 		}
 	}
 }
 
-// farSD is from how many standard deviations on a reading is worth a look: common practice, no source.
+// farSD is the number of standard deviations from which a reading is worth a look: common practice,
+// no source.
 const farSD = 3
 
-// lookAt says what to check of a dive whose readings do not go together: the one that is farthest from a sound vehicle's.
+// lookAt words what to check in a dive whose readings do not fit together: the one farthest from a
+// sound vehicle's.
 func lookAt(r *fit.Result, dive int) string {
 	var far *fit.Compared
 	all := r.Compare(dive, r.Sound(dive))
@@ -209,20 +213,21 @@ func lookAt(r *fit.Result, dive int) string {
 		far.Line.Number, far.Line.Readings[far.Quantity].Column.Name, units.Digits(entered, 15), units.Digits(want, 3))
 }
 
-// When an instrument's scatter is told: from how many readings on, and at how many times
-// its standard deviation. 120 simulated sound seasons, half of them with what the model
-// leaves out, all lie between.
+// An instrument's scatter is remarked on from fewestRead readings on, above muchScatter or below
+// littleShare times its standard deviation. 120 simulated sound seasons, half of them with what the
+// model leaves out, all lie between.
 const (
 	fewestRead  = 40
 	muchScatter = 1.6
 	littleShare = 0.35
-	// fewestOfDive is from how many readings of a dive on they tell that an instrument scatters little: a dive's fit has its own
-	// rest voltage, sag and battery's resistance, and goes through fewer. Common practice, no source.
+	// fewestOfDive is the number of readings of a dive from which they tell that an instrument
+	// scatters little: a dive's fit has its own rest voltage, sag and battery resistance, and
+	// passes through fewer. Common practice, no source.
 	fewestOfDive = 6
 )
 
-// mismatches are the remarks on where the dives differ from the file, at its key; those on
-// a dive that differs from others are added to m.
+// mismatches returns the remarks on where the dives differ from the file, at its key. It adds those
+// on a dive that differs from others to m.
 func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
 	for _, x := range Mismatches(r) {
@@ -235,8 +240,9 @@ func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 	return all.List()
 }
 
-// scatters compares the instruments' standard deviations with the scatter of readings
-// about each dive's own fit, z, by the median of |z|; ample are those of dives with enough of them to tell of little.
+// scatters compares the instruments' standard deviations with the scatter of readings about each
+// dive's own fit, z, by the median of |z|. ample holds the z of dives with enough readings to tell
+// that they scatter little.
 func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z, ample map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
 	for q := range quantity.Count {
@@ -268,7 +274,7 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z, ample map[quantity
 	return all.List()
 }
 
-// ofAmpleDives is distances of the dives that have enough of a quantity.
+// ofAmpleDives returns the distances of the dives that have enough readings of a quantity.
 func ofAmpleDives(of []map[quantity.Quantity][]float64) map[quantity.Quantity][]float64 {
 	ample := map[quantity.Quantity][]float64{}
 	for _, dive := range of {
@@ -281,9 +287,9 @@ func ofAmpleDives(of []map[quantity.Quantity][]float64) map[quantity.Quantity][]
 	return ample
 }
 
-// distances are how many standard deviations each reading that is not set aside lies from
-// its dive's own fit. Dives with an intermittent contact are left out, which scatters all
-// their readings.
+// distances returns how many standard deviations each reading that is not set aside lies from its
+// dive's own fit, of all dives and dive by dive. Dives with an intermittent contact are left out,
+// which scatters all their readings, as are those with a failed thruster or with contradictions.
 func distances(r *fit.Result) (z map[quantity.Quantity][]float64, dives []map[quantity.Quantity][]float64) {
 	z = map[quantity.Quantity][]float64{}
 	for d := range r.Dives {

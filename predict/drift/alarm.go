@@ -8,44 +8,46 @@ import (
 	"sagline/predict/fit"
 )
 
-// An alarm is raised when it is surer than surely that something has happened,
-// likelier than not that it stays (else the component is one dive alone), and the family of
-// causes that it is put down to has more than mostly of what stays. Set by simulation:
-// see TestOperatingCharacteristics. With 0.95 for 0.9, 14 of 373 sound seasons of two simulators with other physics raised an
-// alarm for 16, and in the model's own world ramps of thrust, of leaks and of batteries came up a dive later.
+// An alarm is raised when the probability that something has happened is at least surely, it more
+// likely stays than not (else the component is one dive alone), and the family of causes that is
+// named has at least mostly of the probability of staying. Set by simulation: see
+// TestOperatingCharacteristics. With 0.95 instead of 0.9, 14 instead of 16 of 373 sound seasons of
+// two simulators with other physics raised an alarm, and in the model's own world ramps of thrust,
+// of leaks and of batteries were raised a dive later.
 const (
 	surely = 0.9
 	mostly = 0.6
 )
 
-// Where it is certain that something has changed, for some dives, an alarm is raised for the likeliest however many share it, unless
-// one is open for what else it may be. Of 83 seasons simulated with other physics and a fault of eight standard deviations 72 had an
-// open alarm at the end, for 60 without, and of 80 sound ones five any, for four.
+// If a change that began at least lasting dives ago has a probability of at least certainly, the
+// likeliest cause is alarmed however many causes share that probability, unless an alarm is open for
+// one of them. Of 83 seasons simulated with other physics and a fault of eight standard deviations
+// 72 had an open alarm at the end, against 60 without this rule; of 80 sound ones five had any,
+// against four.
 const (
 	certainly = 0.99
 	lasting   = 3
 )
 
-// possibly is the share of what has changed with which an alarm stays open where something else is likelier that has none: common
-// practice, no source.
+// possibly is the share of a component's probability at which an open alarm's quantity keeps the
+// alarm open although a likelier cause, which has no alarm, is named: common practice, no source.
 const possibly = 0.2
 
-// withdrawAfter is how many dives in a row an open alarm's quantity may be
-// explained otherwise before the alarm is withdrawn.
+// withdrawAfter is the number of dives in a row whose readings are explained without an open
+// alarm's quantity after which the alarm is withdrawn.
 const withdrawAfter = 2
 
-// alarmBook raises alarms and closes them.
+// alarmBook raises and closes alarms.
 type alarmBook struct {
 	a       *analysis
 	rep     *findings.Report
-	open    map[string]int  // by quantity, into the report's alarms
-	raised  map[string]int  // dive at which each open alarm was
-	missing map[string]int  // dives in a row that explain an open alarm's readings otherwise
-	shared  map[string]bool // by quantity, whether its last alarm was raised or stays open while others share what it is of
+	open    map[string]int  // by quantity: index of the open alarm in the report's alarms
+	raised  map[string]int  // by quantity: dive at which the open alarm was raised
+	missing map[string]int  // by quantity: dives in a row that are explained without the open alarm
+	shared  map[string]bool // by quantity: whether its last alarm was raised or kept open on a shared probability
 }
 
-// judge raises alarms at dive n, and withdraws those that its explanation no
-// longer has.
+// judge raises alarms at dive n, and withdraws those that its explanation no longer supports.
 func (b *alarmBook) judge(n int, now *explanation) {
 	label := b.a.r.Dives[n].Log.Label
 	var active, possible []string
@@ -96,8 +98,9 @@ func (b *alarmBook) judge(n int, now *explanation) {
 	}
 }
 
-// raises says whether dive n raises an alarm for a component that is what it is named with probability p and has none, and whether others
-// share what it is of: those are the quantities of what it may be.
+// raises reports whether dive n raises an alarm for a component that has none, and whether several
+// causes share the component's probability. p is the probability of the causes that the component
+// is named, those are the quantities of all that it may be.
 func (b *alarmBook) raises(n int, now *explanation, e *component, p float64, those []string) (raise, shared bool) {
 	if jam := now.jam(b.a); jam >= 0 && jam != e.cause || b.a.ownCourse(now, e) || 1-e.none < surely {
 		return false, false
@@ -113,7 +116,8 @@ func (b *alarmBook) raises(n int, now *explanation, e *component, p float64, tho
 	return e.changed() >= certainly && n-e.onset >= lasting && !another, true
 }
 
-// mayBe are the quantities of what a component may be.
+// mayBe returns the quantities of all causes that have at least possibly of a component's
+// probability.
 func (a *analysis) mayBe(e *component) (out []string) {
 	for c, p := range e.stays {
 		if p >= possibly*e.changed() {
@@ -123,8 +127,9 @@ func (a *analysis) mayBe(e *component) (out []string) {
 	return out
 }
 
-// suspects are what an alarm for one component is of: the causes that it may be, the one that it is named first, the row that words
-// them, and how probable they are together. What fails is looked at before it is known which of several it is, or how.
+// suspects are what one component's alarm covers: the named cause first, then those that cannot be
+// told from it; the row that words them; and their joint probability. A failed thruster needs a
+// look before it is known which one failed, or how.
 type suspects struct {
 	causes []int
 	row    *causes.Cause
@@ -148,14 +153,14 @@ func (a *analysis) suspects(e *component) suspects {
 	return out
 }
 
-// wasOnce says whether a quantity's alarm was raised for what was in one dive alone.
+// wasOnce reports whether what raised a quantity's alarm is now explained by one dive alone.
 func (b *alarmBook) wasOnce(now *explanation, quantity string) bool {
 	return slices.ContainsFunc(now.components, func(e component) bool {
 		return e.pattern == findings.Once && e.onset >= b.raised[quantity] && e.onset < b.a.n && slices.Contains(b.a.family(e.cause), quantity)
 	})
 }
 
-// endedSince is the dive from which what a quantity's alarm was raised for is gone.
+// endedSince returns the dive from which the cause of a quantity's alarm is gone without a service.
 func (b *alarmBook) endedSince(now *explanation, quantity string) (dive int, gone bool) {
 	for _, h := range b.a.unsaid(now) {
 		if h.until > dive && h.until > b.raised[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
@@ -165,8 +170,8 @@ func (b *alarmBook) endedSince(now *explanation, quantity string) (dive int, gon
 	return dive, gone
 }
 
-// wavers says whether an open alarm has lost its explanation: what explains the
-// readings otherwise must then be surer than a first alarm.
+// wavers reports whether an open alarm has lost its explanation. What explains the readings instead
+// must then be surer than a first alarm.
 func (b *alarmBook) wavers(now *explanation) bool {
 	for quantity := range b.open {
 		if !slices.ContainsFunc(now.components, func(e component) bool {
@@ -178,8 +183,8 @@ func (b *alarmBook) wavers(now *explanation) bool {
 	return false
 }
 
-// jam is the cause of an explanation that is a jammed thruster, −1 where none is:
-// all else that its dives' readings say is doubtful.
+// jam returns the cause of the explanation's jammed thruster, −1 for none. While a thruster is
+// jammed all else in its dives' readings is doubtful.
 func (e *explanation) jam(a *analysis) int {
 	for i := range e.components {
 		if p := &e.components[i]; p.hypothesis.stays() && a.causes[p.cause].Fails.Jam() {
@@ -189,7 +194,7 @@ func (e *explanation) jam(a *analysis) int {
 	return -1
 }
 
-// isOpen says whether an alarm is open for a cause or one of its family.
+// isOpen reports whether an alarm is open for a cause or one of its family.
 func (b *alarmBook) isOpen(c int) bool {
 	for _, quantity := range b.a.family(c) {
 		if _, open := b.open[quantity]; open {
@@ -199,7 +204,7 @@ func (b *alarmBook) isOpen(c int) bool {
 	return false
 }
 
-// service clears the alarms that services end.
+// service closes the alarms that services clear.
 func (b *alarmBook) service(n int, services []string) {
 	for quantity, i := range b.open {
 		for c := range b.a.causes {
@@ -211,7 +216,8 @@ func (b *alarmBook) service(n int, services []string) {
 	}
 }
 
-// otherBattery closes the alarms of the battery before, where dive n, on another, is explained without them.
+// otherBattery closes the alarms of the previous battery where dive n, on another, is explained
+// without them.
 func (b *alarmBook) otherBattery(n int) {
 	for quantity, i := range b.open {
 		if c := b.rep.Alarms[i].Cause; b.missing[quantity] > 0 && c.ClearedBy([]string{"battery"}) {
@@ -221,7 +227,8 @@ func (b *alarmBook) otherBattery(n int) {
 	}
 }
 
-// onThisBattery is the alarm of a quantity that was closed when the battery in use was last set aside, −1 for none: it goes on.
+// onThisBattery returns the index of a quantity's alarm that was closed when the battery in use was
+// last swapped out, −1 if there is none or the battery was worked on since. That alarm is reopened.
 func (b *alarmBook) onThisBattery(quantity string) int {
 	for i := len(b.rep.Alarms) - 1; i >= 0; i-- {
 		alarm := &b.rep.Alarms[i]
@@ -238,12 +245,12 @@ func (b *alarmBook) onThisBattery(quantity string) int {
 	return -1
 }
 
-// lastOn is the last dive on the battery of an alarm that was closed as another came into use.
+// lastOn returns the last dive on the battery of an alarm that was closed as another came into use.
 func (a *analysis) lastOn(alarm *findings.Alarm) int {
 	return slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
 }
 
-// workedOnSince says whether a part was worked on after dive d, before the newest at most.
+// workedOnSince reports whether a part was serviced after dive d, up to the newest dive taken in.
 func (a *analysis) workedOnSince(d int, part string) bool {
 	for d++; d < len(a.r.Dives) && d <= a.n; d++ {
 		if slices.Contains(a.services(d), part) {

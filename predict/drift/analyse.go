@@ -11,9 +11,8 @@ import (
 	"sagline/predict/fit"
 )
 
-// Analyse reads a fitted log as a history: dive after dive, what was known
-// then, which alarms that raised and which services cleared them, and what is
-// known now.
+// Analyse reads a fitted log dive by dive, using at each dive only what was known then. It reports
+// which alarms each dive raised, which services cleared them, and what is known at the newest dive.
 func Analyse(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
@@ -53,7 +52,7 @@ func Analyse(r *fit.Result) *findings.Report {
 	return rep
 }
 
-// notConverged is that the calibration did not converge.
+// notConverged returns the remark that the calibration did not converge, if it did not.
 func (a *analysis) notConverged() (out []string) {
 	if text := a.r.NotConverged(); text != "" {
 		out = append(out, text)
@@ -61,7 +60,8 @@ func (a *analysis) notConverged() (out []string) {
 	return out
 }
 
-// mismatches are where the vehicle as dived differs from its file, and that in a clause.
+// mismatches returns remarks on where the vehicle as dived differs from its file, and a clause that
+// sums them up.
 func (a *analysis) mismatches() (out []string, differs string) {
 	for _, m := range audit.Mismatches(a.r) {
 		out = append(out, m.Text)
@@ -75,8 +75,8 @@ func (a *analysis) mismatches() (out []string, differs string) {
 	return out, differs
 }
 
-// statics is what the baseline and all later dives say of the vehicle when sound,
-// what changed since then explained away.
+// statics returns the posterior of the sound vehicle's static parameters from the baseline and all
+// later dives, with the changes found since then as further unknowns.
 func (a *analysis) statics(now *explanation) fit.Statics {
 	last, n := len(a.r.Dives)-1, len(a.r.Space.Static)
 	if last >= a.r.Baseline {
@@ -94,8 +94,8 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 	return a.r.OfBaseline()
 }
 
-// PerDive is a report of the dives' own estimates alone: no trends beyond the
-// quantities' names, no alarms.
+// PerDive returns a report of each dive's own estimates. It has no alarms, and its trends hold only
+// the quantities' names.
 func PerDive(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
@@ -116,11 +116,11 @@ func (a *analysis) empty() *findings.Report {
 		Dives: []findings.Dive{}, Alarms: []findings.Alarm{}, Findings: []findings.Finding{}}
 }
 
-// dive is one dive's own estimates in the units of the report.
+// dive returns one dive's own estimates in the units of the report.
 func (a *analysis) dive(n int, services []string) findings.Dive {
 	d := &a.r.Dives[n]
 	out := findings.Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: append([]fit.Outlier{}, a.r.Outliers(n)...), Estimates: map[string]findings.Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n), Looks: a.r.Looks(n)}
-	if a.r.Baseline < 2 { // a dive is not judged by itself
+	if a.r.Baseline < 2 { // with one baseline dive it would be compared with itself
 		return out
 	}
 	for _, c := range a.tracked {

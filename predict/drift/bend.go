@@ -8,20 +8,20 @@ import (
 	"sagline/predict/findings"
 )
 
-// A fault seldom grows straight: corrosion slows down, a tear grows faster, weed comes in tufts. Steps and
-// straight ramps find and date it well, but the level that they leave at the newest dive is that of the
-// pattern, not of the last dives, and what they leave over of a large one looks like a second cause: of a loop that gains
-// 1.2 Ω ever more slowly, a contact that comes and goes besides in 13 of 24 simulated seasons
-// (TestFaultsInStairs has one). So levels and slopes, and what
-// any other cause is weighed against, hold also that the slope changes as a random walk
-// (the local linear trend of structural time series: Harvey, Forecasting, Structural Time Series Models
-// and the Kalman Filter, 1989, §2.3), each size of the walk by its evidence.
+// A fault seldom grows straight: corrosion slows down, a tear grows faster, weed comes in tufts.
+// Steps and straight ramps find and date it well. But the level that they give at the newest dive
+// is that of the pattern, not of the last dives, and what they leave over of a large fault looks
+// like a second cause: for a loop that gains 1.2 Ω ever more slowly, an additional contact that
+// comes and goes in 13 of 24 simulated seasons (TestFaultsInStairs has one). So for levels, for
+// slopes, and when another cause is weighed, the slope may also change as a random walk (the local
+// linear trend of structural time series: Harvey, Forecasting, Structural Time Series Models and
+// the Kalman Filter, 1989, §2.3), each size of the walk weighted by its evidence.
 
-// bends are how much the slope may change over the whole of a change, one standard
-// deviation against the mean slope, with their priors; common practice, no source.
+// bends are the sizes of the random walk with their priors: how much the slope may change over the
+// whole of a change, one standard deviation over the mean slope; common practice, no source.
 var bends = []struct{ size, prior float64 }{{0, 0.6}, {1, 0.3}, {4, 0.1}}
 
-// kinks is how many dives at most the slope of a change may change at.
+// kinks is the largest number of dives at which the slope of one change may change.
 const kinks = 12
 
 // A bent is a solved state some of whose changes bend, with its weight among the sizes of bends.
@@ -31,13 +31,14 @@ type bent struct {
 	weight float64
 }
 
-// bending solves hypotheses with each size of bends of the columns wanted, up to a dive, and returns the log of the
-// evidence of all sizes; none where there is no solution.
+// bending solves hypotheses with each size of bends of the columns that wanted accepts, up to a
+// dive. It returns one state per size, none if there is no solution, and the log evidence over all
+// sizes.
 func (a *analysis) bending(hs []hypothesis, upto int, wanted func(*column) bool) (out []bent, all float64) {
 	return a.bends(a.gatherBends(hs, upto, wanted), hs)
 }
 
-// gatherBends gathers hypotheses with the bends of the columns wanted, up to a dive.
+// gatherBends gathers hypotheses and the kinks of the columns that wanted accepts, up to a dive.
 func (a *analysis) gatherBends(hs []hypothesis, upto int, wanted func(*column) bool) *bendable {
 	g := &bendable{cols: a.columns(hs)}
 	for c := range g.cols {
@@ -52,8 +53,7 @@ func (a *analysis) gatherBends(hs []hypothesis, upto int, wanted func(*column) b
 	return g
 }
 
-// bends solves what is gathered of hypotheses with each size of bends, and returns the log of the evidence of all sizes; none
-// where there is no solution. It leaves what is gathered as it is.
+// bends is bending for gathered hypotheses. It leaves g unchanged.
 func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64) {
 	ns := len(a.r.Space.Static)
 	s, cols := g.without(ns, g.cols, func(c *column) bool { return c.sd == 0 })
@@ -84,16 +84,16 @@ func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64)
 	return out, all
 }
 
-// bentBy solves hypotheses with each size of bends of what still changes cause c's quantity up to dive last, only
-// without where it does not bend; none where there is no solution.
+// bentBy is bending up to dive last of the changes of cause c's quantity that have not ended, or
+// without bends if bend is false.
 func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
 	at := a.r.Space.Place[a.causes[c].Param()]
 	out, _ := a.bending(hs, last, func(col *column) bool { return bend && col.until == 0 && col.terms[0].at == at })
 	return out
 }
 
-// likeliestBends solves what is gathered of hypotheses with the likeliest size of bends; the log is that of the evidence of all
-// sizes.
+// likeliestBends solves gathered hypotheses and returns the state with the likeliest size of bends;
+// its log is the evidence over all sizes.
 func (a *analysis) likeliestBends(g *bendable, hs []hypothesis) (likeliest *state, cols []column, ok bool) {
 	all, log := a.bends(g, hs)
 	if len(all) == 0 {
@@ -104,33 +104,34 @@ func (a *analysis) likeliestBends(g *bendable, hs []hypothesis) (likeliest *stat
 	return best.state, best.cols, true
 }
 
-// anyColumn has all that steps or ramps bend.
+// anyColumn accepts every column.
 func anyColumn(*column) bool { return true }
 
-// mayBend says whether a column is of what steps or ramps.
+// mayBend reports whether a column is a cause's step or ramp.
 func (c *column) mayBend() bool {
 	return c.of >= 0 && c.cause >= 0 && !c.aside && (c.pattern == findings.Ramp || c.pattern == findings.Step) && len(c.terms) > 0
 }
 
-// A bendable is what is gathered of hypotheses and of the kinks of what may bend, whose columns stand last and have no prior yet.
+// A bendable is the gathered state of hypotheses and of the kinks of what may bend, whose columns
+// come last and have no prior yet.
 type bendable struct {
 	*state
 	cols  []column
 	kinks []kink
 }
 
-// clone is a copy whose state may be changed.
+// clone returns a copy whose state may be changed.
 func (g *bendable) clone() *bendable { return &bendable{g.state.clone(), g.cols, g.kinks} }
 
-// A kink is a dive at which the slope of a change may change: its standard deviation, where that walks by as much as the change has
-// grown a dive, is a share of the amplitude of the column that it is of.
+// A kink is a dive at which the slope of a change may change. In a walk of size 1 its standard
+// deviation is share times the amplitude of column by.
 type kink struct {
 	column
 	by    int
 	share float64
 }
 
-// kinks are those of column number c up to a dive.
+// kinks returns the kinks, up to a dive, of c, which is column number.
 func (c *column) kinks(number, upto int) (out []kink) {
 	last := upto
 	if c.until > 0 {

@@ -9,34 +9,34 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 )
 
-// A block is what consecutive dives say together of a departure δ + t·ρ, where t
-// counts the dives from its first:
+// A block holds what consecutive dives together say of a departure δ + t·ρ, where t counts the
+// dives from the first:
 //
 //	log + lin[0]·δ + lin[1]·ρ − ½(δᵀ·info[0]·δ + 2·δᵀ·info[1]·ρ + ρᵀ·info[2]·ρ)
 //
-// with lin[k] = Σ tᵏ·Lin and info[k] = Σ tᵏ·Info over the dives. No change begins
-// or ends within one. Of one dive alone only lin[0] and info[0] are held, of
-// several no log, which is the same under all hypotheses.
+// with lin[k] = Σ tᵏ·Lin and info[k] = Σ tᵏ·Info over the dives. No change begins or ends within a
+// block. A block of one dive has only lin[0] and info[0]; one of several has no log, which is the
+// same under all hypotheses.
 type block struct {
 	first, dives int
-	battery      string // label, of all its dives
-	mixed        bool   // dives on several batteries
+	battery      string // label, the same for all its dives unless mixed
+	mixed        bool   // whether its dives are on several batteries
 	info         [3][]float64
 	lin          [2][]float64
 	log          float64
 }
 
-// ofDive is the block of one dive, in the storage of its likelihood.
+// ofDive returns the block of one dive, in the storage of its likelihood.
 func ofDive(d int, battery string, l normal.Likelihood) block {
 	b := block{first: d, dives: 1, battery: battery, log: l.Log}
 	b.info[0], b.lin[0] = l.Info, l.Lin
 	return b
 }
 
-// end is the dive after a block's last.
+// end returns the dive after the block's last.
 func (b *block) end() int { return b.first + b.dives }
 
-// clone is a copy in storage of its own.
+// clone returns a copy in storage of its own.
 func (b *block) clone() block {
 	out := *b
 	for k := range b.info {
@@ -48,8 +48,8 @@ func (b *block) clone() block {
 	return out
 }
 
-// free gives all dives of a block one more value of their own at a place, within
-// sd: what they say of the place's level is forgotten.
+// free integrates out of a block one more value at a place, with standard deviation sd and common
+// to its dives (a rank-one Schur complement): what they say of the place's level is forgotten.
 func (b *block) free(at int, sd float64) {
 	n := len(b.lin[0])
 	square := general(b.info[0], n)
@@ -69,7 +69,7 @@ func (b *block) free(at int, sd float64) {
 	blas64.Axpy(-w*lin, vector(column), vector(b.lin[0]))
 }
 
-// join is two blocks, the one after the other, as one.
+// join returns two consecutive blocks as one.
 func join(a, b *block) block {
 	n, by := len(a.lin[0]), float64(a.dives)
 	out := block{first: a.first, dives: a.dives + b.dives, battery: a.battery, mixed: a.mixed || b.mixed || a.battery != b.battery}
@@ -83,7 +83,7 @@ func join(a, b *block) block {
 		copy(out.lin[k], a.lin[k])
 		add(out.lin[k], 1, b.lin[k])
 	}
-	// b's times are later by those of a
+	// t of b's dives grows by a.dives
 	add(out.lin[1], by, b.lin[0])
 	add(out.info[1], by, b.info[0])
 	add(out.info[2], by*by, b.info[0])
@@ -96,7 +96,7 @@ func join(a, b *block) block {
 	return out
 }
 
-// add adds f·x to y; of nothing, nothing.
+// add adds f·x to y; an empty x adds nothing.
 func add(y []float64, f float64, x []float64) {
 	if len(x) > 0 {
 		blas64.Axpy(f, vector(x), vector(y))
@@ -107,19 +107,18 @@ func general(x []float64, n int) blas64.General {
 	return blas64.General{Rows: len(x) / n, Cols: n, Stride: n, Data: x}
 }
 
-// A product is a block's information times a direction of the space that an
-// amplitude takes, by power of t.
+// A product is a block's information times the direction of one amplitude, by power of t.
 type product struct {
 	by     [3][]float64
-	turned []float64 // by the transpose of info[1], which alone is not symmetric
-	still  []float64 // what a unit of the amplitude does to lin[0]
-	moving []float64 // and to lin[1]
+	turned []float64 // by the transpose of info[1], the only one that is not symmetric
+	still  []float64 // effect of a unit of the amplitude on lin[0]
+	moving []float64 // and on lin[1]
 
-	room    [2][]float64 // for by[0] and still, where they are no row of the block's
+	room    [2][]float64 // for by[0] and still, unless they are a row of the block's
 	profile []linear     // of some columns
 }
 
-// linear is a profile over a block: its level at the first dive, and its slope.
+// linear is a profile over a block: its level at the first dive, and its slope per dive.
 type linear struct{ level, slope float64 }
 
 func newProduct(places int) *product {
@@ -131,7 +130,7 @@ func newProduct(places int) *product {
 	return o
 }
 
-// of sets o to that of a block and a column's direction.
+// of sets o to the product of a block and a column's direction.
 func (o *product) of(b *block, c *column) {
 	n := len(b.lin[0])
 	if t := c.terms[0]; len(c.terms) == 1 && t.per == 1 {
@@ -151,7 +150,7 @@ func (o *product) of(b *block, c *column) {
 	}
 }
 
-// apply sets by to the sum of the rows of info at some places.
+// apply sets by to the sum of the rows of info at some places, each times its term.
 func apply(by, info []float64, n int, terms []placed) {
 	clear(by)
 	for _, t := range terms {
@@ -159,8 +158,7 @@ func apply(by, info []float64, n int, terms []placed) {
 	}
 }
 
-// under sets still and moving for an amplitude whose profile over the block is
-// level + slope·t.
+// under sets still and moving for an amplitude with profile level + slope·t over the block.
 func (o *product) under(b *block, level, slope float64) {
 	if b.dives == 1 && level == 1 {
 		o.still = o.by[0]
@@ -188,7 +186,8 @@ func (o *product) profiles(b *block, cols []column) {
 	}
 }
 
-// with is what column c of those whose profiles are set shares with it over the block.
+// with returns the cross information over the block of the product's amplitude and column c of
+// those whose profiles are set.
 func (o *product) with(b *block, cols []column, c int) float64 {
 	by, sum := o.profile[c], 0.0
 	if by.level != 0 {
@@ -200,7 +199,7 @@ func (o *product) with(b *block, cols []column, c int) float64 {
 	return sum
 }
 
-// form is the product of two columns' directions by the information of a power of t.
+// form returns the product of two columns' directions by info[power].
 func (b *block) form(power int, c, d *column) float64 {
 	sum, n := 0.0, len(b.lin[0])
 	for _, t := range c.terms {
@@ -209,7 +208,7 @@ func (b *block) form(power int, c, d *column) float64 {
 	return sum
 }
 
-// linear is what a column of such a profile adds to the linear term.
+// linear returns what a column with this profile adds to the linear term.
 func (b *block) linear(c *column, level, slope float64) float64 {
 	sum := level * c.dot(b.lin[0])
 	if slope != 0 && b.dives > 1 {

@@ -14,40 +14,40 @@ type hypothesis struct {
 	cause   int
 	pattern string
 	onset   int
-	until   int    // dive from which it is gone though no service says so; 0: it stays
-	way     int    // of the cause's ways
-	size    int    // of causes.Sizes
-	on      string // of one by turns, a byte a dive from the onset: acts where it acts
+	until   int    // dive from which it is gone; 0: it stays
+	way     int    // index of the cause's way
+	size    int    // index in causes.Sizes
+	on      string // of one by turns: a byte per dive from the onset, acts or rests
 }
 
-// stays says whether the cause acts in the newest dive and those to come.
+// stays reports whether the cause acts in the newest dive and those to come.
 func (h *hypothesis) stays() bool { return h.pattern != findings.Once && h.until == 0 }
 
-// A column is a profile over the dives whose amplitude is unknown: one of a
-// hypothesis, or the level of a place that was set anew.
+// A column is a profile over the dives with an unknown amplitude: one of a hypothesis, or the level
+// of a place that was set anew.
 type column struct {
 	terms   []placed
 	sd      float64
 	onset   int
-	until   int    // as of a hypothesis
-	on      string // as well
+	until   int    // as in hypothesis
+	on      string // as in hypothesis
 	pattern string
-	cause   int  // −1 for a level set anew
-	of      int  // of the hypotheses that it was made for, −1 for a level
-	aside   bool // no part of its quantity's level: a thruster's resistance while it stands
-	instead bool // its amplitude is its quantity, which it changes at another place: of a thruster in reverse alone
+	cause   int  // −1 for what is no amplitude of a cause, such as a level set anew
+	of      int  // index of its hypothesis, −1 for a level set anew or a kink
+	aside   bool // not part of its quantity's level: a jammed thruster's resistance
+	instead bool // its amplitude is its quantity although it changes another parameter: that of a thruster in reverse alone
 }
 
-// setAnew says whether it is a level set anew, and no bend of a change.
+// setAnew reports whether the column is a level set anew, and no bend of a change.
 func (c *column) setAnew() bool { return c.of < 0 && c.pattern == findings.Step }
 
-// placed is a place of the space and what one unit of an amplitude adds there.
+// placed is a place of the space and what a unit of an amplitude adds there.
 type placed struct {
 	at  int
 	per float64
 }
 
-// profile is the column at a dive per unit of its amplitude.
+// profile returns the column's value at a dive per unit of its amplitude.
 func (c *column) profile(dive int) float64 {
 	switch {
 	case dive < c.onset, c.pattern == findings.Once && dive > c.onset, c.until > 0 && dive >= c.until:
@@ -60,7 +60,8 @@ func (c *column) profile(dive int) float64 {
 	return 1
 }
 
-// ofCause are the columns of a hypothesis, none for a contact that comes and goes.
+// ofCause returns the columns of a hypothesis: one per amplitude, a jam's resistance, none for a
+// contact that comes and goes.
 func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
 	if c.Fails.Jam() {
@@ -82,7 +83,8 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		col.instead = i == 0 && !slices.ContainsFunc(amp.Terms, func(t causes.Term) bool { return t.Param == c.Param() })
 		out = append(out, col)
 	}
-	if h.pattern == findings.Turns && h.onset >= a.r.Baseline { // the baseline may have had it by turns as well
+	// the baseline may have had it by turns as well, so its resting level is free
+	if h.pattern == findings.Turns && h.onset >= a.r.Baseline {
 		for _, col := range out {
 			col.pattern, col.on, col.cause = findings.Step, "", -1
 			out = append(out, col)
@@ -91,7 +93,8 @@ func (a *analysis) ofCause(h hypothesis) []column {
 	return out
 }
 
-// columns are those of hypotheses, then the levels set anew.
+// columns returns the columns of hypotheses, then of the levels set anew. A level that a persisting
+// hypothesis changes is not set anew.
 func (a *analysis) columns(hs []hypothesis) []column {
 	var out []column
 	for i, h := range hs {
@@ -108,15 +111,15 @@ func (a *analysis) columns(hs []hypothesis) []column {
 	return out
 }
 
-// reaches says whether a hypothesis changes a place.
+// reaches reports whether a hypothesis changes a place.
 func (a *analysis) reaches(h hypothesis, at int) bool {
 	return slices.ContainsFunc(a.ofCause(h), func(c column) bool {
 		return slices.ContainsFunc(c.terms, func(t placed) bool { return t.at == at })
 	})
 }
 
-// over is the column's profile over a block: its level at the first dive, and its
-// slope.
+// over returns the column's profile over a block: its level at the first dive, and its slope per
+// dive.
 func (c *column) over(b *block) (level, slope float64) {
 	level = c.profile(b.first)
 	if c.pattern == findings.Ramp && level > 0 {
@@ -125,8 +128,8 @@ func (c *column) over(b *block) (level, slope float64) {
 	return level, slope
 }
 
-// gather is the state of the static parameters and the columns of hypotheses,
-// after the newest dive, before it is solved. A column without sd has no prior yet.
+// gather returns the unsolved state of the static parameters and the columns of hypotheses, after
+// the newest dive. A column without sd has no prior yet.
 func (a *analysis) gather(hs []hypothesis, cols []column) *state {
 	static := a.r.Space.Static
 	s, work := a.sum.grown(len(cols)), newProduct(len(a.r.Space.All))
@@ -135,7 +138,7 @@ func (a *analysis) gather(hs []hypothesis, cols []column) *state {
 			s.addPrior(len(static)+c, cols[c].sd)
 		}
 	}
-	for _, blocks := range [][]block{a.before, a.view} { // what the baseline's say of the static parameters is in the sum
+	for _, blocks := range [][]block{a.before, a.view} { // what they say of the static parameters is in a.sum already
 		for i := range blocks {
 			s.addColumns(static, cols, &blocks[i], 1, work)
 		}
@@ -150,15 +153,15 @@ func (a *analysis) gather(hs []hypothesis, cols []column) *state {
 	return s
 }
 
-// solve is the gathered state solved, with its evidence; ok is false where there
-// is none.
+// solve gathers and solves hypotheses, with their log evidence; ok is false if there is no
+// solution.
 func (a *analysis) solve(hs []hypothesis) (s *state, cols []column, ok bool) {
 	cols = a.columns(hs)
 	s = a.gather(hs, cols)
 	return s, cols, a.finish(s, cols, hs)
 }
 
-// finish solves a gathered state.
+// finish solves a gathered state and completes its log evidence.
 func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 	if !s.solve() {
 		return false
@@ -170,8 +173,8 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 	return true
 }
 
-// logEvidence is that of a gathered state, −Inf where it has
-// none. It leaves the state of no use.
+// logEvidence returns the log evidence of a gathered state, −Inf if it has no solution. The state
+// is overwritten.
 func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64 {
 	if !a.finish(s, cols, hs) {
 		return math.Inf(-1)
@@ -187,8 +190,9 @@ func (c *column) dot(by []float64) float64 {
 	return sum
 }
 
-// inBounds is the log of the share of the amplitudes that lie within their bounds, doubled of those
-// that go one way as their prior is. The columns stand after ns static unknowns.
+// inBounds returns the log of the posterior probability that the amplitudes lie within their
+// bounds, with a factor of 2 for each that goes one way only, as for its half-normal prior. The
+// columns follow ns static unknowns.
 func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
@@ -199,10 +203,11 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	return log
 }
 
-// bounds are where an amplitude may lie: on the worse side of 0 where there is one, and up to most where that is not 0.
+// bounds limit an amplitude: to the worse side of 0 if worse is not 0, and to at most most if that
+// is not 0.
 type bounds struct{ worse, most float64 }
 
-// bounds are those of a column's amplitude, of a ramp by what it has come to.
+// bounds returns the bounds of a column's amplitude. A ramp's limit is one of what it has come to.
 func (a *analysis) bounds(col *column) bounds {
 	if col.cause < 0 {
 		return bounds{}
@@ -225,9 +230,10 @@ func (a *analysis) bounds(col *column) bounds {
 	return out
 }
 
-// mostMended is the most that a thruster's wiring can lose by a repair: what it had as built and by the calibration, and what
-// may have been wrong with it since before the first dive, of which the calibration knows little;
-// 0 of all else: a loop that has lost more than its joints had is told as another cable (notAsBuilt).
+// mostMended returns the most resistance, Ω, that a repair can take off a thruster's wiring: what
+// it had as built and by the calibration, and what may have been wrong with it since before the
+// first dive, which the calibration hardly knows. It returns 0 (no bound) for all else: a loop that
+// has lost more than its joints had is reported as another cable (notAsBuilt).
 func (a *analysis) mostMended(c *causes.Cause) float64 {
 	param := c.Param()
 	ohm, ok := a.r.Model.BuiltOhm(param)
@@ -238,8 +244,8 @@ func (a *analysis) mostMended(c *causes.Cause) float64 {
 	return max(ohm+a.r.Base[param], 0) + z95*math.Hypot(math.Sqrt(a.r.Cov.At(i, i)), c.Amplitudes[0].Step)
 }
 
-// log is the log of the probability that a normal amplitude lies within the bounds, doubled where it goes one way, over
-// a number, whose logarithm by itself would take as long again.
+// log returns the log of the probability that a normal amplitude lies within the bounds, doubled if
+// it goes one way, divided by over. A separate logarithm of over would take as long again.
 func (b bounds) log(mean, sd, over float64) float64 {
 	if b.worse == 0 {
 		return -math.Log(over)
@@ -251,6 +257,6 @@ func (b bounds) log(mean, sd, over float64) float64 {
 	return log
 }
 
-// oneWay is twice the probability that a normal amplitude whose mean is z
-// standard deviations above zero is above it.
+// oneWay returns twice the probability that a normal amplitude is positive whose mean is z standard
+// deviations.
 func oneWay(z float64) float64 { return math.Erfc(-z/math.Sqrt2) + 1e-300 }

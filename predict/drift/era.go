@@ -9,19 +9,19 @@ import (
 	"sagline/predict/fit"
 )
 
-// A level is since when a parameter has the sound level that it has now: since
-// the baseline, or since a service or a rebuild that may have set it anew.
+// A level tells since when a parameter has its present sound level: since the baseline, or since a
+// service or a rebuild that may have set it anew.
 type level struct {
 	since  int
-	sd     float64 // of a level set anew, one standard deviation; 0: the baseline's
-	linked int     // dives before this one have the baseline's level; those from there to since, any
+	sd     float64 // prior standard deviation of a level set anew; 0: the baseline's level
+	linked int     // dives before it have the baseline's level; those from it up to since, any
 }
 
-// frees says whether what a block says of a place says nothing of its level today.
+// frees reports whether a block says nothing of the place's level today.
 func (l *level) frees(b *block) bool { return b.first < l.since && b.end() > l.linked }
 
-// freed is what a block says of today's levels: of places whose level then says
-// nothing of that of today it is free, in storage of its own.
+// freed returns a block as information on today's levels. Places whose level was another then are
+// integrated out, in a copy.
 func (a *analysis) freed(b *block) block {
 	var places []fit.Free
 	for at, l := range a.levels {
@@ -42,8 +42,8 @@ func (a *analysis) freed(b *block) block {
 	return out
 }
 
-// begin sets anew, at dive n, what was rebuilt before it, and takes the battery
-// that it used; now explains the dives before. It says whether another battery came into use.
+// begin sets anew, at dive n, the levels of what was rebuilt just before it, and switches to the
+// dive's battery; now explains the dives before. It reports whether another battery came into use.
 func (a *analysis) begin(n int, now *explanation) (another bool) {
 	d := &a.r.Dives[n]
 	if n > 0 && d.Era != a.r.Dives[n-1].Era {
@@ -65,7 +65,7 @@ func (a *analysis) begin(n int, now *explanation) (another bool) {
 	a.battery = d.Battery
 	first, other := a.r.Baseline, !a.r.InBaseline(a.battery)
 	if other {
-		for a.r.Dives[first].Battery != a.battery { // n has it
+		for a.r.Dives[first].Battery != a.battery { // dive n has it, so this ends
 			first++
 		}
 	}
@@ -81,8 +81,8 @@ func (a *analysis) begin(n int, now *explanation) (another bool) {
 	return true
 }
 
-// restartCauses begins the trends of the causes that change a place anew: renewed
-// from a level of its own.
+// restartCauses restarts, at dive d, the trends of the causes that change a place. renewed says
+// that they start at a level of their own.
 func (a *analysis) restartCauses(place, d int, renewed bool) {
 	for i := range a.causes {
 		if k := a.causes[i].Param(); k >= 0 && a.r.Space.Place[k] == place {
@@ -91,12 +91,13 @@ func (a *analysis) restartCauses(place, d int, renewed bool) {
 	}
 }
 
-// unlinkedSizes is how many times its usual size a level before a service may be
-// away from that after, so that the one says nothing of the other.
+// unlinkedSizes is how many times its usual size a level before a service may differ from that
+// after it, so that neither tells of the other.
 const unlinkedSizes = 100.0
 
-// service starts anew, at dive d, the levels that services touch: of all that the causes change which they end. What
-// earlier dives say of them counts where none of those causes is likely to have acted; now explains the dives before.
+// service sets anew, at dive d, the levels that causes cleared by the services change. Dives before
+// any of those causes is likely to have acted keep the earlier level; now explains the dives before
+// d.
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
 	a.notePersistent(services, now)
@@ -118,12 +119,14 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 	}
 }
 
-// notCured are the prior odds that a service leaves what it was to end as it was, against that it sets any level, as
-// most leave a sound one, which the readings tell from both: common practice, no source.
+// notCured is the prior odds of a service that leaves what it should end as it was, against one
+// that sets an arbitrary level. Most leave a sound level, which the readings tell from both: common
+// practice, no source.
 const notCured = 0.5
 
-// notePersistent keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
-// written down they are the missing line.
+// notePersistent keeps the hypotheses that services should end and that were likely before them:
+// they may go on. What was not written down is left out, because the service is then the missing
+// line.
 func (a *analysis) notePersistent(services []string, now *explanation) {
 	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool { return a.causes[h.cause].ClearedBy(services) })
 	for i := range now.components {
@@ -144,32 +147,35 @@ func (a *analysis) notePersistent(services []string, now *explanation) {
 	}
 }
 
-// seenSince is for how many dives after a service it is asked whether it has ended what it was to end.
+// seenSince is for how many dives after a service it is open whether it has ended what it should.
 const seenSince = 2 * lately
 
-// dropEnded drops what services have ended, as the dives since have shown.
+// dropEnded drops from mayPersist what services have ended, as the dives since have shown.
 func (a *analysis) dropEnded(now *explanation) {
 	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool {
 		return a.n-a.epoch[h.cause] >= seenSince && !slices.Contains(now.hypotheses(), h)
 	})
 }
 
-// persists says whether a hypothesis goes on, with the level that it had, although a service was to end it.
+// persists reports whether a hypothesis goes on at its level although a service should have ended
+// it.
 func (a *analysis) persists(h hypothesis) bool {
 	return h.stays() && h.onset < a.epoch[h.cause] && slices.Contains(a.mayPersist, h)
 }
 
-// minProbability is the probability from which a cause may have acted before a service that ends it; common practice,
-// no source.
+// minProbability is the probability from which a cause may have acted before a service that ends
+// it; common practice, no source.
 const minProbability = 0.05
 
-// majority is the share of what a component may be from which what a service mends is taken for it where it is named otherwise: a service
-// that mends what it hardly was leaves the readings before it to all else that it may be. With minProbability in its place, of ballast
-// lost, 0.8, or a scale that is off, 0.16, none was left when the scale was serviced and read as before. Common practice, no source.
+// majority is the least share of a component's probability that a service's causes must have to
+// count as having acted where the component is named otherwise. Below it the readings before the
+// service are left to whatever else the component may be. With minProbability in its place, of
+// ballast lost, 0.8, or a scale that is off, 0.16, none was left when the scale was serviced and
+// read as before. Common practice, no source.
 const majority = 0.5
 
-// endOf ends, at dive d, what acted by some causes, and returns the dive before which no more of them is likely to have
-// acted, d at most; now explains the dives before d.
+// endOf ends, at dive d, the components of causes accepted by of. It returns the dive before which
+// none of them is likely to have acted, at most d; now explains the dives before d.
 func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (sound int) {
 	sound = d
 	acted := func(e *component, least float64) {
@@ -197,7 +203,7 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 		case e.until > 0:
 		case !of(c):
 			acted(e, majority*e.changed())
-		case c.Fails.Thruster > 0: // its dives are read so still
+		case c.Fails.Thruster > 0: // its dives are still read under the failure
 			e.until = d
 		case len(c.Amplitudes) > 0 && (e.pattern == findings.Step || e.pattern == findings.Ramp):
 			e.hypothesis = a.likeliestCase(e)
@@ -210,8 +216,8 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 	return sound
 }
 
-// likeliestCase is the likeliest hypothesis of a component's family that it may be in the place of: it is named by the family
-// where none is plain, which fits its dives less well.
+// likeliestCase returns the likeliest step or ramp in a component's family. Where no case is plain
+// the component has the hypothesis of the whole family, which fits its dives less well.
 func (a *analysis) likeliestCase(e *component) hypothesis {
 	out, most := e.hypothesis, e.stays[a.reportedAs(e.cause)]
 	for c, p := range e.stays {
@@ -222,8 +228,8 @@ func (a *analysis) likeliestCase(e *component) hypothesis {
 	return out
 }
 
-// restart sets a place's level anew at dive d, within sd of what it was before dive linked. Dives that
-// are folded forget it, but those before that.
+// restart sets a place's level anew at dive d, within sd of the previous one; folded blocks from
+// dive linked on forget it for good.
 func (a *analysis) restart(at, d int, sd float64, linked int) {
 	a.forgot[at] = d
 	l := &a.levels[at]
@@ -238,7 +244,7 @@ func (a *analysis) restart(at, d int, sd float64, linked int) {
 	}
 }
 
-// services are what was worked on just before or within a dive.
+// services returns what was worked on just before or within a dive.
 func (a *analysis) services(n int) []string {
 	var out []string
 	d := a.r.Dives[n].Log
@@ -248,8 +254,8 @@ func (a *analysis) services(n int) []string {
 	return slices.Compact(out)
 }
 
-// ending are the trends that services or a rebuild may end at dive n, as they
-// were the dive before, by cause.
+// ending returns, by cause, the trends that a service, a rebuild or another battery may end at dive
+// n, as they were the dive before.
 func (a *analysis) ending(n int, now *explanation, services []string) map[int]findings.Trend {
 	out := map[int]findings.Trend{}
 	if d := &a.r.Dives[n]; n <= a.r.Baseline || len(services) == 0 && d.Era == a.r.Dives[n-1].Era && d.Battery == a.battery {
@@ -261,7 +267,7 @@ func (a *analysis) ending(n int, now *explanation, services []string) map[int]fi
 	return out
 }
 
-// end keeps those of some trends that dive n begins anew.
+// end keeps as eras those of some trends that dive n has begun anew.
 func (a *analysis) end(trends map[int]findings.Trend, n int) {
 	for c, t := range trends {
 		if a.epoch[c] == n && len(t.Levels) == n {
@@ -270,8 +276,8 @@ func (a *analysis) end(trends map[int]findings.Trend, n int) {
 	}
 }
 
-// ended are the eras of a cause before the trend from dive from on: not those of
-// another battery than the one that came back.
+// ended returns the eras of a cause that ended by dive from, at which the present trend begins.
+// When a battery came back, this leaves out those of the battery in between.
 func (a *analysis) ended(c, from int) []findings.Era {
 	var out []findings.Era
 	for _, e := range a.eras[c] {

@@ -11,10 +11,9 @@ import (
 	"sagline/predict/findings"
 )
 
-// weights are log weights gathered: their sum, and the best single one. The zero
-// weights have none.
+// weights sums weights given by their logs, and keeps the best one. The zero value is empty.
 type weights struct {
-	sum     float64 // in units of the best
+	sum     float64 // in units of exp(bestLog)
 	bestLog float64
 	best    hypothesis
 }
@@ -31,10 +30,10 @@ func (w *weights) add(h hypothesis, log float64) {
 	}
 }
 
-// lost is how far a log weight lies below the best one's where its part is lost in rounding: 2⁻⁵⁷.
+// lost is how far below the best one a log weight is lost in rounding: at 2⁻⁵⁷ of it.
 const lost = 40.0
 
-// total is the log of the sum, −Inf without any.
+// total returns the log of the sum, −Inf if empty.
 func (w *weights) total() float64 {
 	if w.sum == 0 {
 		return math.Inf(-1)
@@ -42,14 +41,15 @@ func (w *weights) total() float64 {
 	return w.bestLog + math.Log(w.sum)
 }
 
-// A weighed is one onset of one pattern of a cause.
+// A weighed is one onset in one pattern of a cause, with its log weight.
 type weighed struct {
 	h   hypothesis
 	log float64
 }
 
-// evidenceOf is what a cause has for it: that it has begun and stays, over when
-// and how, that it acted in one dive alone, by dive, and that it looks so in all dives since the first.
+// evidenceOf holds the log weights of one cause: that it has begun and stays, in total and by onset
+// and pattern; that it acts alike in all dives (always); and that it acted in one dive alone, by
+// dive.
 type evidenceOf struct {
 	stays, always weights
 	onsets, once  []weighed
@@ -58,7 +58,8 @@ type evidenceOf struct {
 // bySize is a log evidence for each of causes.Sizes.
 type bySize [len(causes.Sizes)]float64
 
-// add adds a hypothesis in each size that its cause may have, by its prior but for that of the size.
+// add adds a hypothesis in each size that its cause may have. prior is its log prior without that
+// of the size.
 func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
 	for size, log := range evidence {
 		if s.a.causes[h.cause].MaySize(size, h.way) {
@@ -68,7 +69,7 @@ func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence byS
 	}
 }
 
-// logSize is the log of the sizes' priors.
+// logSize is the log prior of each size.
 var logSize = func() (out bySize) {
 	for i, size := range causes.Sizes {
 		out[i] = math.Log(size.P)
@@ -76,8 +77,8 @@ var logSize = func() (out bySize) {
 	return out
 }()
 
-// doubt takes from each onset the share that it looks so in all dives alike, and returns the log of what it took: of
-// that nothing has changed.
+// doubt takes from each onset's weight the share of the rival that the cause acts alike in all
+// dives. It returns the log of the weight taken, which belongs to "nothing has changed".
 func (e *evidenceOf) doubt() (taken float64) {
 	if e.always.sum == 0 {
 		return math.Inf(-1)
@@ -104,7 +105,8 @@ func (e *evidenceOf) add(h hypothesis, log float64) {
 	e.onsets = append(e.onsets, weighed{h, log})
 }
 
-// evidence is the base's with amplitudes of some columns integrated out.
+// evidence returns, for each size, the base's log evidence with the amplitudes of some columns
+// integrated out; at are their cross terms, corner is their own information.
 func (s *scanner) evidence(cols []column, at []crossTerms, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
 		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0]))
@@ -115,8 +117,8 @@ func (s *scanner) evidence(cols []column, at []crossTerms, corner *mat.SymDense)
 	return out
 }
 
-// several is the base's evidence with amplitudes of some columns integrated out,
-// whose prior deviations are so many times the columns'.
+// several returns the base's log evidence with the amplitudes of some columns integrated out. Their
+// prior standard deviations are times the columns' own.
 func (s *scanner) several(cols []column, at []crossTerms, corner *mat.SymDense, times float64) float64 {
 	left := &s.left
 	left.reset(len(cols), s.base.log)
@@ -141,8 +143,8 @@ func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
 	return s.one(&o.ramp, o.ramp2, sd, s.a.bounds(&c))
 }
 
-// one is the base's evidence with one more amplitude, of usual size sd,
-// integrated out, within its bounds.
+// one returns, for each size, the base's log evidence with one more amplitude of usual size sd
+// integrated out within its bounds.
 func (s *scanner) one(b *crossTerms, corner, sd float64, in bounds) (out bySize) {
 	info := corner - blas64.Dot(vector(b.white), vector(b.white))
 	for size := range out {
@@ -151,8 +153,8 @@ func (s *scanner) one(b *crossTerms, corner, sd float64, in bounds) (out bySize)
 	return out
 }
 
-// marginal is the log of what the data say of an amplitude of information info and
-// linear term lin, of normal prior of deviation sd, integrated out within its bounds.
+// marginal returns the log marginal likelihood of an amplitude x with log-likelihood lin·x −
+// ½·info·x² and a normal prior of standard deviation sd, integrated within its bounds.
 func marginal(info, lin, sd float64, in bounds) float64 {
 	all := info + 1/(sd*sd)
 	if !(all > 0) { // rounding
@@ -163,7 +165,8 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }
 
-// crossTerms are one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
+// crossTerms are one amplitude's column of information with the base's unknowns, whitened, and its
+// linear term less what the base's mean accounts for.
 type crossTerms struct {
 	white []float64
 	lin   float64
@@ -171,28 +174,28 @@ type crossTerms struct {
 
 func newCrossTerms(n int) crossTerms { return crossTerms{white: make([]float64, n)} }
 
-// plus adds f times those of another amplitude.
+// plus adds f times the cross terms of another amplitude.
 func (b *crossTerms) plus(f float64, o *crossTerms) {
 	add(b.white, f, o.white)
 	b.lin += f * o.lin
 }
 
-// along adds those of a direction, given those of places.
+// along adds the cross terms of a direction, given those of single places.
 func (b *crossTerms) along(places []crossTerms, terms []placed) {
 	for _, t := range terms {
 		b.plus(t.per, &places[t.at])
 	}
 }
 
-// A blockCrossTerms is a block with the cross terms that a unit of each place has for it: one that steps, and one that ramps
-// from its first dive on, of several dives alone.
+// A blockCrossTerms is a block with the cross terms of a unit of each place: of a step and, if the
+// block has several dives, of a ramp that is 1 at its first dive.
 type blockCrossTerms struct {
 	*block
 	step, ramp []crossTerms
 	room       []float64
 }
 
-// fillCrossTerms sets o to those of a block, of the places that any cause reaches.
+// fillCrossTerms sets o to the cross terms of a block, for the places that any cause reaches.
 func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 	n, rows := s.base.n, len(s.a.reached)
 	if o.block = b; o.step == nil {
@@ -221,8 +224,8 @@ func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 	}
 }
 
-// unit are the cross terms, in row and before it is whitened, of a unit of a column, whose product with the block is in s.work, that grows
-// by slope a dive.
+// unit returns the cross terms, in row and not yet whitened, of a column that is 1 at the block's
+// first dive and grows by slope a dive. s.work holds the column's product with the block.
 func (s *scanner) unit(row []float64, b *block, col *column, slope float64) crossTerms {
 	static := s.a.r.Space.Static
 	s.work.under(b, 1, slope)
@@ -235,16 +238,16 @@ func (s *scanner) unit(row []float64, b *block, col *column, slope float64) cros
 	return crossTerms{row, b.linear(col, 1, slope)}
 }
 
-// onsets is what a cause's steps, and the ramp of its only amplitude, have
-// gathered from the newest dive back to an onset.
+// onsets accumulates a cause's steps, and the ramp of its only amplitude, from the newest dive back
+// to an onset.
 type onsets struct {
 	cols         []column
 	ramps        bool
 	step, one    []crossTerms
 	ramp         crossTerms
-	steps        *mat.SymDense // corners of the steps
-	single       *mat.SymDense // of the last block taken in
-	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
+	steps        *mat.SymDense // own information of the steps
+	single       *mat.SymDense // of the last block taken
+	ramp1, ramp2 float64       // Σ t·i and Σ t²·i over dives: i is the information on the first amplitude, t is 1 at the onset
 }
 
 func newOnsets(cols []column, ramps bool, n int) *onsets {
@@ -256,11 +259,11 @@ func newOnsets(cols []column, ramps bool, n int) *onsets {
 	return o
 }
 
-// take moves the onset back over a block.
+// take moves the onset back to the first dive of a block.
 func (o *onsets) take(b *blockCrossTerms) {
 	if o.ramps {
 		by := float64(b.dives)
-		o.ramp.plus(by, &o.step[0]) // later dives are further up the ramp
+		o.ramp.plus(by, &o.step[0]) // later dives move further up the ramp
 		o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
 		o.ramp1 += by * o.steps.At(0, 0)
 	}

@@ -6,49 +6,48 @@ import (
 	"slices"
 )
 
-// An explanation is what explains the dives up to one: the hypotheses taken
-// together, and how sure each is.
+// An explanation is the set of hypotheses that together explain the dives up to one, with their
+// probabilities.
 type explanation struct {
 	components []component
 }
 
-// A component is one hypothesis of an explanation, with the probabilities of
-// what else it might be, all other components given: by cause that it has begun and
-// stays, that any cause acted in one dive alone, that nothing has changed.
+// A component is one hypothesis of an explanation, with the probabilities of its rivals given all
+// other components: by cause, that it has begun and stays; that any cause acted in one dive alone;
+// that nothing has changed.
 type component struct {
 	hypothesis
 	stays      []float64 // by cause
 	once, none float64
-	single     float64      // log weight of the likeliest single hypothesis against that nothing has changed
-	onsets     []weighed    // of the cause, normalised
-	best       []hypothesis // by cause, of those that stay
+	single     float64      // log weight of the likeliest single hypothesis over that of no change
+	onsets     []weighed    // of the cause, normalised: log holds a weight, not a log
+	best       []hypothesis // by cause, the best hypothesis that stays
 }
 
-// changed is the probability that anything has begun and stays.
+// changed returns the probability that something has begun and stays.
 func (e *component) changed() float64 { return 1 - e.once - e.none }
 
-// diffuseOdds is how many times likelier it may be that nothing has changed than any single onset of any single
-// cause. In a log of hundreds of dives thousands of changes too small to be seen are together likelier than none: that
-// something has changed is then true and tells nothing. Where something is seen few onsets share its
-// probability: a dozen on simulated ramps.
+// diffuseOdds is how many times likelier no change may be than the likeliest single onset of a
+// single cause for a change to count as seen. In a log of hundreds of dives thousands of changes
+// too small to be seen are together likelier than none: that something has changed is then true but
+// useless. Where something is seen few onsets share its probability: a dozen on simulated ramps.
 const diffuseOdds = 20.0
 
-// asks says whether something is likelier than not and is seen in the readings.
+// asks reports whether a change is likelier than not and is seen in the readings.
 func (e *component) asks() bool { return e.none <= 0.5 && e.single > -math.Log(diffuseOdds) }
 
-// Bounds on how much is taken to have happened at once.
+// Bounds on how much may have happened at once.
 const (
 	mostStaying = 3 // causes that have begun and stay
-	mostOnce    = 6 // dives by themselves
-	mostRounds  = 3 // of looking again at each component, the others given
+	mostOnce    = 6 // changes in one dive alone
+	mostRounds  = 3 // rounds of lookAgain
 )
 
-// anew is every how many dives of a log longer than the dives held all is
-// explained from the start, besides when something new is found or undecided.
+// anew is after how many dives a log longer than the dives held is explained from the start again.
+// It also is when something new is found or undecided.
 const anew = 8
 
-// explain explains the dives up to the newest, given what explained those
-// before.
+// explain explains the dives up to the newest, given the explanation of those before.
 func (a *analysis) explain(before *explanation) (explanation, bool) {
 	w := &weighings{a: a}
 	if len(a.folded) > 0 && !a.reviewed && a.n%anew != 0 && a.n < len(a.r.Dives)-1 {
@@ -60,8 +59,8 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 	return w.withEnds(before)
 }
 
-// asBefore explains the dives by what explained those before, weighed again where it
-// is undecided; ok is false where there may be something new.
+// asBefore returns the previous explanation, weighed again where it is undecided; ok is false if
+// there may be something new.
 func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 	e = *before
 	hs := before.hypotheses()
@@ -79,12 +78,12 @@ func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 	if !ok {
 		return e, true
 	}
-	s.from = w.a.n + 1 - exact // what is new began lately
+	s.from = w.a.n + 1 - exact // anything new began lately
 	found := s.weigh(s.scan())
 	return e, !found.asks()
 }
 
-// decided says whether all that began lately and stays is sure enough for an alarm.
+// decided reports whether all that began lately and stays is sure enough for an alarm.
 func (a *analysis) decided(e *explanation) bool {
 	for i := range e.components {
 		if p := &e.components[i]; p.onset > a.n-exact && p.hypothesis.stays() && (1-p.none < surely || a.probabilityOf(p) < mostly*p.changed()) {
@@ -94,9 +93,8 @@ func (a *analysis) decided(e *explanation) bool {
 	return true
 }
 
-// explain explains the dives by as few causes as the evidence asks for besides
-// those that are gone, adding the most telling one at a time, then looks at each
-// again with the others given.
+// explain explains the dives by as few causes as the evidence asks for, besides those that are
+// gone. It adds the most probable one at a time, then weighs each again given the others.
 func (w *weighings) explain(gone []hypothesis) (explanation, bool) {
 	hs := slices.Clone(gone)
 	for !enough(hs) {
@@ -112,8 +110,7 @@ func (w *weighings) explain(gone []hypothesis) (explanation, bool) {
 	return w.lookAgain(hs, len(gone))
 }
 
-// weighings are what explains the dives besides some hypotheses, each worked out
-// once.
+// weighings caches what explains the dives besides given hypotheses.
 type weighings struct {
 	a    *analysis
 	firm bool // without contacts that come and go
@@ -125,7 +122,7 @@ type weighing struct {
 	component
 }
 
-// of is what explains the dives besides some hypotheses.
+// of returns what explains the dives besides some hypotheses.
 func (w *weighings) of(hs []hypothesis) (component, bool) {
 	for _, d := range w.done {
 		if sameSet(d.besides, hs) {
@@ -142,7 +139,7 @@ func (w *weighings) of(hs []hypothesis) (component, bool) {
 	return e, true
 }
 
-// sameSet says whether two lists without doubles hold the same.
+// sameSet reports whether two lists without duplicates hold the same hypotheses.
 func sameSet(a, b []hypothesis) bool {
 	return len(a) == len(b) && !slices.ContainsFunc(a, func(h hypothesis) bool { return !slices.Contains(b, h) })
 }
@@ -160,8 +157,8 @@ func enough(hs []hypothesis) bool {
 	return stays >= mostStaying || once >= mostOnce
 }
 
-// lookAgain weighs each component anew with all others given, and drops what is then
-// no longer asked for. The first few are gone and stay as they are.
+// lookAgain weighs each component again given all others, and drops those no longer asked for. The
+// first gone hypotheses stay as they are.
 func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 	var out explanation
 	for _, h := range hs[:gone] {
@@ -193,10 +190,9 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 	return out, true
 }
 
-// weigh turns log evidence into probabilities, and picks the likeliest cause's
-// best hypothesis. Of causes in one dive alone only the dive that most speaks for
-// one counts: the more dives, the surer that one of them is odd, which says nothing of
-// the others.
+// weigh turns log evidence into probabilities, and picks the likeliest cause's best hypothesis. Of
+// changes in one dive alone only the dive with the most support counts: the more dives, the surer
+// that one of them is odd, which says nothing of the others.
 func (s *scanner) weigh(found []evidenceOf) component {
 	once := mostOdd(found)
 	none := s.base.log
@@ -224,7 +220,8 @@ func (s *scanner) weigh(found []evidenceOf) component {
 			}
 		}
 		e.cause = best
-		// what one of several explains, all of them together may not
+		// the family's root replaces its case only if it explains the dives too: what one thruster
+		// explains, all together may not
 		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > minProbability*e.stays[best] {
 			best = c
 		}
@@ -238,23 +235,24 @@ func (s *scanner) weigh(found []evidenceOf) component {
 	return e
 }
 
-// coarse is the number of dives that tell causes apart as one model does that is
-// wrong in places: its errors repeat from dive to dive, so that many dives are
-// surer of the wrong cause than they are worth. The likelihood of n dives is raised to
-// coarse/(coarse+n) (Miller and Dunson 2019, Robust Bayesian inference via
-// coarsening, J. Am. Stat. Assoc. 114). Set on 1,100 seasons of three simulators with
-// other physics: of what is said with more than 0.99 89 of 93 were right with 40, 79 of 81 with 20 and 72 of 74 with 12, and the
-// mean logarithm of the probability of what was true is -0.77, -0.73 and -0.70; with 12 clamps and depths that are hardly
-// told from what else they may be lose their alarms in the model's own world.
+// coarse is the number of dives after which further dives hardly tell causes apart. The model is
+// wrong in places and its errors repeat from dive to dive, so that many dives are surer of the
+// wrong cause than they should be. The likelihood of n dives is raised to coarse/(coarse+n) (Miller
+// and Dunson 2019, Robust Bayesian inference via coarsening, J. Am. Stat. Assoc. 114). Set on 1,100
+// seasons of three simulators with other physics: of what is reported with more than 0.99, 89 of 93
+// were right with 40, 79 of 81 with 20 and 72 of 74 with 12, and the mean log probability of the
+// truth is -0.77, -0.73 and -0.70. With 12, clamps and depths that are hard to tell from their
+// rivals lose their alarms in the model's own world.
 const coarse = 20.0
 
-// coarseJam is the same of which thruster it is that is jammed: the resistance at which each stands is as wrong in all
-// dives, which together are worth one. Of two that only ever ran together the wrong one was sure beyond 0.99 after 13 and 16 dives with 3
-// and 40; of 53 jams simulated with other physics as many are named rightly with 1 as with 3.
+// coarseJam is the same for which thruster is jammed: the model's error of each thruster's
+// resistance at standstill is the same in all dives, which together are worth one. Of two thrusters
+// that only ever ran together the wrong one was surer than 0.99 after 13 and 16 dives with 3 and
+// 40; of 53 jams simulated with other physics as many are named correctly with 1 as with 3.
 const coarseJam = 1.0
 
-// coarsen shares what stays out among the causes anew, their evidence of n dives
-// coarsened; that something stays is as probable as before.
+// coarsen redistributes the probability of what stays among the causes, their evidence of n dives
+// coarsened. The total is unchanged.
 func (s *scanner) coarsen(e *component, found []evidenceOf, n int) {
 	logs, among := s.raised(found, coarse, n), s.raised(found, coarseJam, n)
 	all, stays, jams, ofJams := math.Inf(-1), 0.0, math.Inf(-1), math.Inf(-1)
@@ -264,7 +262,7 @@ func (s *scanner) coarsen(e *component, found []evidenceOf, n int) {
 			jams, ofJams = logAdd(jams, logs[i]), logAdd(ofJams, among[i])
 		}
 	}
-	for i := range found { // all jams together as before
+	for i := range found { // all jams together keep their weight
 		if s.a.causes[i].Fails.Jam() && !math.IsInf(ofJams, -1) {
 			logs[i] = jams + among[i] - ofJams
 		}
@@ -274,7 +272,8 @@ func (s *scanner) coarsen(e *component, found []evidenceOf, n int) {
 	}
 }
 
-// byReportedCause takes failures for what they are told as, of which the best hypothesis is that of the likelier of the two.
+// byReportedCause adds the probability of each failure to the cause that it is reported as, whose
+// best hypothesis becomes that of the likelier of the two.
 func (s *scanner) byReportedCause(e *component, found []evidenceOf) {
 	for i := range found {
 		of := s.a.reportedAs(i)
@@ -288,7 +287,8 @@ func (s *scanner) byReportedCause(e *component, found []evidenceOf) {
 	}
 }
 
-// raised are the log weights of what stays, the evidence of n dives of each cause raised to dives/(dives+n).
+// raised returns the log weights of what stays, each cause's evidence of n dives raised to
+// dives/(dives+n).
 func (s *scanner) raised(found []evidenceOf, dives float64, n int) []float64 {
 	power, out := dives/(dives+float64(n)), make([]float64, len(found))
 	for i := range found {
@@ -301,8 +301,7 @@ func (s *scanner) raised(found []evidenceOf, dives float64, n int) []float64 {
 	return out
 }
 
-// mostOdd are the weights of all causes in the one dive alone that most speaks for
-// them.
+// mostOdd returns the weights of all causes in one dive alone, for the dive with the most support.
 func mostOdd(found []evidenceOf) weights {
 	byDive := map[int]weights{}
 	var most weights

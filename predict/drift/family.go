@@ -7,7 +7,7 @@ import (
 	"sagline/predict/findings"
 )
 
-// root is the cause that a cause is a case of in the end, itself where it is none.
+// root follows caseOf to its end.
 func (a *analysis) root(c int) int {
 	for of := a.caseOf(c); of != c; of = a.caseOf(c) {
 		c = of
@@ -15,7 +15,7 @@ func (a *analysis) root(c int) int {
 	return c
 }
 
-// caseOf is the cause that a cause is a case of, itself where it is none.
+// caseOf returns the cause that a cause is a case of, itself if none.
 func (a *analysis) caseOf(c int) int {
 	if of := a.causes[c].Of; of != "" {
 		for i := range a.causes {
@@ -27,8 +27,8 @@ func (a *analysis) caseOf(c int) int {
 	return c
 }
 
-// reportedAs is the cause that a cause is reported as: of an open circuit, or a thruster's contact that comes and goes, its wiring's
-// resistance, of a lost propeller its thrust.
+// reportedAs returns the cause that a cause is reported as: for a thruster's open circuit or
+// contact that comes and goes the resistance of its wiring, for a lost propeller the thrust.
 func (a *analysis) reportedAs(c int) int {
 	if a.causes[c].Thruster() >= 0 {
 		return a.caseOf(c)
@@ -36,13 +36,14 @@ func (a *analysis) reportedAs(c int) int {
 	return c
 }
 
-// related says whether two causes are of one family: cases of the same, or of
-// the same quantity.
+// related reports whether two causes are of one family: cases of the same cause, or of the same
+// quantity.
 func (a *analysis) related(c, d int) bool {
 	return a.root(c) == a.root(d) || a.causes[c].Quantity == a.causes[d].Quantity
 }
 
-// family are the quantities of the causes that one alarm is of: those related to one, any jam's of a jam.
+// family returns the quantities that share one alarm with a cause's: those of related causes and,
+// for a jam, of any thruster's jam.
 func (a *analysis) family(c int) []string {
 	var out []string
 	for i := range a.causes {
@@ -54,13 +55,13 @@ func (a *analysis) family(c int) []string {
 	return slices.Compact(out)
 }
 
-// plainly is the share of its family's probability from which one case is named
-// by itself: below, the readings do not tell which of them it is.
+// plainly is the share of its family's probability from which a single case is named. Below it the
+// readings do not tell the cases apart.
 const plainly = 0.8
 
-// named is the cause that a component is put down to, and how probable that is: a
-// case where it is plain which, else what it is a case of, with all its cases. What was not written
-// down has one name: which case it is, the evidence says.
+// named returns the cause that a component is put down to and its family's probability: a case
+// where it is plain which, else what it is a case of. What was not written down has the root's
+// name: the evidence says which case it is.
 func (a *analysis) named(e *component) (cause int, p float64) {
 	cause, p = a.plainest(e)
 	if a.causes[cause].Kind == causes.NotLogged {
@@ -69,8 +70,8 @@ func (a *analysis) named(e *component) (cause int, p float64) {
 	return cause, p
 }
 
-// plainest is the likeliest case of a component's family, the root of its cases where none is plain, and how
-// probable the family is.
+// plainest returns the likeliest case of a component's family, or their root if no case is plain,
+// and the family's probability.
 func (a *analysis) plainest(e *component) (cause int, p float64) {
 	cause = a.reportedAs(e.cause)
 	for i := range e.stays {
@@ -87,20 +88,21 @@ func (a *analysis) plainest(e *component) (cause int, p float64) {
 	return cause, p
 }
 
-// activeFor says whether a component changes the quantity of cause c: it is named so.
+// activeFor reports whether a component is named as a change of the quantity of cause c.
 func (a *analysis) activeFor(e *component, c int) bool {
 	cause, _ := a.named(e)
 	return a.causes[cause].Quantity == a.causes[c].Quantity
 }
 
-// probabilityOf is that of what a component is named.
+// probabilityOf returns the probability of what a component is named.
 func (a *analysis) probabilityOf(e *component) float64 {
 	_, p := a.named(e)
 	return p
 }
 
-// worded is the row of a cause that a component may be, in the words of the failure that is told as it where it is likelier that, and
-// of the plain case of what was not written down.
+// worded returns a copy of a cause's row for a component that may be it. Its words are those of the
+// failure reported as it, if the failure is the likelier of the two, and for what was not written
+// down those of the plain case.
 func (a *analysis) worded(e *component, cause int) *causes.Cause {
 	of := cause
 	for i := range a.causes {
@@ -119,8 +121,9 @@ func (a *analysis) worded(e *component, cause int) *causes.Cause {
 	return &c
 }
 
-// otherFailure is what else is told of a thruster that does nothing, its circuit open or its propeller lost: −1 where nothing
-// does so.
+// otherFailure returns the cause that the other failure of a thruster that does nothing is reported
+// as: an open circuit besides a lost propeller, and the reverse. It returns −1 for any other
+// component.
 func (a *analysis) otherFailure(e *component) int {
 	how := a.causes[e.cause].Fails
 	if how.Thruster == 0 || how.Jam() {
@@ -135,8 +138,9 @@ func (a *analysis) otherFailure(e *component) int {
 	return -1
 }
 
-// either is the cause that a component is named, and where it is not plain of which thruster, or in which way one does nothing, worded as
-// of any that it may be, with each one's probability.
+// either returns the row of the cause that a component is named. Where it is not plain which
+// thruster it is, or why a thruster does nothing, the row names all candidates, and their
+// probabilities are returned.
 func (a *analysis) either(e *component, cause int) (*causes.Cause, []findings.Alternative) {
 	if o := a.otherFailure(e); o >= 0 && cause != o && e.stays[o] > minProbability {
 		this, that := *a.worded(e, cause), a.worded(e, o)

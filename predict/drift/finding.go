@@ -12,14 +12,15 @@ import (
 	"sagline/session/units"
 )
 
-// listed is the probability from which an alternative is named by itself.
+// listed is the probability from which an alternative is listed by itself.
 const listed = 0.01
 
 // onsetShare is the share of the onset's probability that its range holds.
 const onsetShare = 0.9
 
-// findings name what is active at the newest dive, each cause once: those told
-// first, among them what has an alarm, the most probable first.
+// findings fills in what is active at the newest dive, each cause once. Findings above
+// findings.Told come first: those with an alarm, those without, what no cause explains; each group
+// by probability.
 func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alarmBook) {
 	for i := range now.components {
 		e := &now.components[i]
@@ -55,8 +56,9 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 	})
 }
 
-// merge adds a finding. Of two of one cause the one told stays, of two told the
-// earlier, which has begun again with the later: its cause is as probable as that of the surer.
+// merge adds a finding. Of two findings of one cause the one above findings.Told stays. Of two
+// above it the earlier stays, begun again with the later; its cause is as probable as that of the
+// surer.
 func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 	i := slices.IndexFunc(all, func(g findings.Finding) bool { return g.Fault == f.Fault })
 	if i < 0 {
@@ -77,8 +79,8 @@ func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 	return all
 }
 
-// ownCourse says whether a component is a repair of what another has been found wrong since
-// earlier: that is how the fault goes on, in steps or more slowly, and no news of its own.
+// ownCourse reports whether a component is a repair (Cause.Mends) of a fault found since earlier:
+// that is how the fault goes on, in steps or more slowly, and no news of its own.
 func (a *analysis) ownCourse(now *explanation, e *component) bool {
 	mends := a.causes[e.cause].Mends
 	if mends == "" {
@@ -89,8 +91,9 @@ func (a *analysis) ownCourse(now *explanation, e *component) bool {
 	})
 }
 
-// ofJammed says whether a component is of a thruster that has been jammed since no later, or since it ran first: what the dives make of it between its jams is no
-// news of its own.
+// ofJammed reports whether a component is of a thruster that was jammed at its onset, or that did
+// not run between its onset and the jam: what the dives make of it between its jams is no news of
+// its own.
 func (a *analysis) ofJammed(now *explanation, e *component) bool {
 	k := a.causes[e.cause].Param()
 	return k >= predict.FirstThruster && slices.ContainsFunc(now.components, func(p component) bool {
@@ -125,8 +128,8 @@ func (a *analysis) finding(rep *findings.Report, e *component, alarm bool) findi
 		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
 
-// anyOf is a cause in the words of its cases where it is any one thruster's, with the quantity of the likeliest; nil where it may
-// be something else.
+// anyOf returns the row of a cause worded as any one of its cases, with the quantity of the
+// likeliest; nil if it may be something else.
 func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.Cause {
 	var rows []*causes.Cause
 	for _, w := range which {
@@ -143,8 +146,8 @@ func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.
 	return out
 }
 
-// onsetRange is the shortest run of dives that holds most of the onset's
-// probability, the best among them.
+// onsetRange returns the shortest run of dives with onsetShare of the onset's probability that
+// includes the best onset.
 func (e *component) onsetRange() (from, to int) {
 	by := map[int]float64{}
 	for _, o := range e.onsets {
@@ -172,8 +175,8 @@ func (e *component) onsetRange() (from, to int) {
 	return from, to
 }
 
-// alternatives are what else a component may be, likeliest first. With the finding's
-// own probability theirs add up to one.
+// alternatives returns what else a component may be, likeliest first. With the finding's own
+// probability theirs add up to one.
 func (a *analysis) alternatives(e *component) []findings.Alternative {
 	out := []findings.Alternative{}
 	rest := 0.0
@@ -198,8 +201,8 @@ func (a *analysis) alternatives(e *component) []findings.Alternative {
 	return out
 }
 
-// which are the cases of a cause that the readings do not tell apart, with their
-// probabilities; none where it is plain.
+// which returns the cases of a cause that are as likely as listed, with their probabilities,
+// likeliest first; nil if there are fewer than two.
 func (a *analysis) which(e *component, cause int) []findings.Alternative {
 	var out []findings.Alternative
 	for c, p := range e.stays {
@@ -214,7 +217,8 @@ func (a *analysis) which(e *component, cause int) []findings.Alternative {
 	return out
 }
 
-// nothingTold is an open circuit's resistance, in those of its thruster in its static test, from which only the least is said.
+// nothingTold is the resistance of an open circuit, over that of its thruster in the static test,
+// above which only a lower bound is reported.
 const nothingTold = 16.0
 
 func (a *analysis) evidence(rep *findings.Report, e *component) []string {
@@ -269,14 +273,13 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 	return nil
 }
 
-// ranged is a value with its 95 % range, to the digits that the range leaves known.
+// ranged words a value with its 95 % range, to the digits that the range leaves known.
 func ranged(e findings.Estimate) string {
 	half := (e.High - e.Low) / 2
 	return fmt.Sprintf("%s (95 %%: %s to %s)", findings.Rounded(e.Value, half), findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 }
 
-// mended words what a repair did, by its own amplitude: what is worse beside it is
-// left out.
+// mended words what a repair did, by its own amplitude alone: other faults beside it are left out.
 func mended(t *findings.Trend, unit, dive string) string {
 	x := t.Level
 	if t.Cause.Scale.Factor {

@@ -7,18 +7,18 @@ import (
 	"sagline/predict/findings"
 )
 
-// held is how many of the newest dives are held one by one. Older ones are
-// folded into blocks: by then a change has been mended or given up.
+// held is how many of the newest dives are kept one by one. Older ones are folded into blocks: by
+// then a change has been mended or given up.
 const held = 48
 
-// exact is how far back, in dives, every onset is weighed at every dive.
+// exact is how many dives back every onset is weighed at every dive.
 const exact = 24
 
-// perAge is the least number of onsets weighed as old as one and up to twice as old, of
-// those older than the dives held: each speaks for those between. More only take time.
+// perAge is the least number of onsets weighed between an age and twice that age, beyond the dives
+// held. Each stands for those up to the next. More only take time.
 const perAge = 8
 
-// spacing of the onsets of an age, a power of two.
+// spacing returns the distance in dives between the onsets weighed at an age: a power of two.
 func spacing(age int) int {
 	if age <= held {
 		return 1
@@ -26,9 +26,9 @@ func spacing(age int) int {
 	return 1 << (bits.Len(uint(age/perAge)) - 1)
 }
 
-// fixExplained takes for good what was explained in one dive alone and is no longer
-// weighed, and folds the dives that are no longer held, as now reads them. What is
-// gone since before those held is forgotten.
+// fixExplained settles what is explained as one dive alone and is no longer weighed, and folds the
+// dives that are no longer held, as now reads them. It drops components that ended before the dives
+// held.
 func (a *analysis) fixExplained(now *explanation) {
 	a.onsets, a.byTurnsNow = a.onsets[:0], a.byTurnsNow[:0]
 	for _, p := range now.components {
@@ -50,7 +50,7 @@ func (a *analysis) fixExplained(now *explanation) {
 	now.components = slices.DeleteFunc(now.components, func(p component) bool { return p.until > 0 && p.until <= a.held[0].first })
 }
 
-// fold folds the oldest dive held.
+// fold moves the oldest dive held to the folded blocks.
 func (a *analysis) fold(now *explanation) {
 	b := a.held[0]
 	for _, p := range now.components {
@@ -80,7 +80,7 @@ func (a *analysis) fold(now *explanation) {
 	a.coarsen()
 }
 
-// scattering are the scattering parameters that a cause changes.
+// scattering returns the indices of the scattering parameters that a cause changes.
 func (a *analysis) scattering(cause int) (out []int) {
 	for _, t := range a.causes[cause].Reach() {
 		if i := a.r.ScatterAt(a.r.Space.Place[t.Param]); i >= 0 {
@@ -90,21 +90,21 @@ func (a *analysis) scattering(cause int) (out []int) {
 	return out
 }
 
-// forget frees a block of what a cause changes.
+// forget removes from a block what it says of the places that a cause changes.
 func (a *analysis) forget(b *block, cause int) {
 	for _, t := range a.causes[cause].Reach() {
 		b.free(a.r.Space.Place[t.Param], unlinkedSizes*t.Per)
 	}
 }
 
-// coarsen joins blocks that are as old as to be weighed together, from the
+// coarsen joins neighbouring blocks that have become old enough to be weighed together, from the
 // newest.
 func (a *analysis) coarsen() {
 	for i := len(a.folded) - 2; i >= 0; i-- {
 		if !a.joins(&a.folded[i], &a.folded[i+1]) {
 			continue
 		}
-		a.sum.addBlock(a.r.Space.Static, &a.view[i], -1) // before join frees them
+		a.sum.addBlock(a.r.Space.Static, &a.view[i], -1) // before join changes their storage
 		a.sum.addBlock(a.r.Space.Static, &a.view[i+1], -1)
 		a.folded[i] = a.join(&a.folded[i], &a.folded[i+1])
 		a.folded = slices.Delete(a.folded, i+1, i+2)
@@ -114,7 +114,8 @@ func (a *analysis) coarsen() {
 	}
 }
 
-// join joins two blocks. On different batteries they speak of neither.
+// join joins two blocks. If their batteries differ, the result says nothing of the batteries'
+// levels.
 func (a *analysis) join(x, y *block) block {
 	if x.battery != y.battery {
 		for _, f := range a.r.OtherBattery() {
@@ -125,8 +126,8 @@ func (a *analysis) join(x, y *block) block {
 	return join(x, y)
 }
 
-// joins says whether two blocks, one after the other, are to be one: no onset
-// between them is weighed any more, and nothing begins there.
+// joins reports whether two consecutive blocks are to become one: no onset between them is weighed
+// any more, and nothing begins there.
 func (a *analysis) joins(x, y *block) bool {
 	size := x.dives + y.dives
 	if x.dives != y.dives || (x.first-a.r.Baseline)%size != 0 || size > spacing(a.n-y.end()+1) {

@@ -11,19 +11,17 @@ import (
 )
 
 const (
-	// goes is the prior probability a dive that what is active is mended without a
-	// line that says so, or goes by itself as weed does; common practice, no source.
+	// goes is the prior probability per dive that what is active is mended without a line that says
+	// so, or goes by itself as weed does; common practice, no source.
 	goes = 0.01
-	// lately is how many dives back the end of a cause is looked for, or one found
-	// is doubted.
+	// lately is how many dives back the end of a cause is searched for, or one found is doubted.
 	lately = 5
-	// active is how many nats the newest dive speaks for a cause from which it is not
-	// asked whether it is gone.
+	// active is the evidence of the newest dive for a cause, in nats, from which no end is searched
+	// for.
 	active = 5.0
 )
 
-// withEnds explains the dives, given what explained those before: some of that may
-// be gone.
+// withEnds explains the dives given the previous explanation, of which some may be gone.
 func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	gone := w.a.gone(before)
 	best, ok := w.explain(gone)
@@ -40,7 +38,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 		}
 	}
 	try := func(gone []hypothesis) { better(w.explain(gone)) }
-	if hs := before.hypotheses(); len(hs) > len(gone)+1 { // one cause after the other may go astray
+	if hs := before.hypotheses(); len(hs) > len(gone)+1 { // adding one cause after another may go astray
 		better(w.lookAgain(append(slices.Clone(gone), slices.DeleteFunc(hs, func(h hypothesis) bool { return h.until > 0 })...), len(gone)))
 	}
 	for i, h := range gone {
@@ -52,19 +50,21 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 		try(append(slices.Clip(gone), h))
 	}
 	if slices.ContainsFunc(best.components, func(e component) bool { return w.a.causes[e.cause].Contact > 0 && e.hypothesis.stays() }) {
-		// one that varies from dive to dive fits whatever steps and ramps do, which are looked for one at a time
+		// a contact that varies from dive to dive fits whatever steps and ramps do, which are
+		// searched one at a time
 		firm := &weighings{a: w.a, firm: true}
 		better(firm.explain(gone))
 	}
 	return w.withTurns(before, best, top), true
 }
 
-// gone are the hypotheses of an explanation that are gone; not those that were serviced and whose dives no longer count.
+// gone returns the hypotheses of an explanation that are gone, except those that were serviced and
+// whose dives no longer count.
 func (a *analysis) gone(e *explanation) []hypothesis {
 	return e.ended(func(h hypothesis) bool { return !a.serviced(h) || !a.levelUnknown(h) })
 }
 
-// unsaid are those of an explanation that are gone without a service that says why.
+// unsaid returns the hypotheses of an explanation that are gone without a service that says why.
 func (a *analysis) unsaid(e *explanation) []hypothesis {
 	return e.ended(func(h hypothesis) bool { return !a.serviced(h) })
 }
@@ -78,19 +78,19 @@ func (e *explanation) ended(counts func(hypothesis) bool) (out []hypothesis) {
 	return out
 }
 
-// serviced says whether a service or a rebuild has made an end of what is gone.
+// serviced reports whether a service or a rebuild ended what is gone.
 func (a *analysis) serviced(h hypothesis) bool {
 	return a.renewed[h.cause] && a.epoch[h.cause] >= h.until
 }
 
-// levelUnknown says whether a hypothesis's dives say nothing of the level that it changed.
+// levelUnknown reports whether a hypothesis's dives say nothing of the level that it changed.
 func (a *analysis) levelUnknown(h hypothesis) bool {
 	k := a.causes[h.cause].Param()
 	return a.causes[h.cause].Fails.Thruster == 0 && (k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset)
 }
 
-// ends are the components of the explanation of the dive before that speak of an end,
-// each with the likeliest one.
+// ends returns the hypotheses of the previous explanation that may have ended, each with its
+// likeliest end.
 func (a *analysis) ends(before *explanation) []hypothesis {
 	hs := before.hypotheses()
 	var out []hypothesis
@@ -125,24 +125,25 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	return out
 }
 
-// worth is the log of the evidence for hypotheses and of their prior.
+// worth returns the log evidence plus the log prior of hypotheses.
 func (a *analysis) worth(hs []hypothesis) float64 {
 	return a.bentLogOf(hs) + a.prior(hs)
 }
 
-// bentLogOf is the log of the evidence for hypotheses whose changes may bend, −Inf where there is none.
+// bentLogOf returns the log evidence of hypotheses whose changes may bend, −Inf if there is no
+// solution.
 func (a *analysis) bentLogOf(hs []hypothesis) float64 {
 	_, log := a.bending(hs, a.n, anyColumn)
 	return log
 }
 
-// logOf is the same of changes that are straight.
+// logOf is the same for straight changes.
 func (a *analysis) logOf(hs []hypothesis) float64 {
 	cols := a.columns(hs)
 	return a.logEvidence(a.gather(hs, cols), cols, hs)
 }
 
-// prior is the log of the prior of hypotheses.
+// prior returns the log prior of hypotheses.
 func (a *analysis) prior(hs []hypothesis) float64 {
 	log := 0.0
 	for _, h := range hs {
@@ -177,7 +178,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 	return log
 }
 
-// mended ask what was mended without being written down, each cause once; not of
+// mended returns a remark on what ended without a line that says why, each cause once, but not on
 // what is active again.
 func (a *analysis) mended(now *explanation) []string {
 	var words, out []string

@@ -11,44 +11,44 @@ import (
 	"sagline/predict/normal"
 )
 
-// analysis is a log's dives up to the newest taken, with sound scatter
-// integrated out.
+// analysis holds the dives of a log up to the newest one taken in, with sound scatter integrated
+// out.
 type analysis struct {
 	r      *fit.Result
 	causes []causes.Cause
-	n      int     // newest dive taken
-	worse  [][]int // of each dive taken: the contacts whose resistance it has higher than scatter by itself, by parameter
+	n      int     // newest dive taken in
+	worse  [][]int // of each dive taken in: parameters of contacts whose resistance stands out in it (standOut)
 
-	found    []evidenceOf      // by the last scan, of each cause
-	bordered []blockCrossTerms // by the last scan, of the baseline's dives and the view
+	found    []evidenceOf      // of each cause, from the last scan
+	bordered []blockCrossTerms // cross terms of the baseline's dives and of view, from the last scan
 	reached  []int             // places that causes change by amplitudes
 
 	tracked []int              // causes whose quantities have trends
-	streaks map[string]*streak // of readings that were set aside, by column, and by column and thrusters
+	streaks map[string]*streak // of readings set aside, by column, and by column and thrusters
 
 	scatter    *fit.Scatter
-	variance   []float64              // from sound dive to sound dive, per scattering parameter, as known now
-	rests      map[string]float64     // V, that each battery begins dives with as a rule, as known when dives were last read
+	variance   []float64              // between sound dives, per scattering parameter, as known now
+	rests      map[string]float64     // V, by battery: typical rest voltage at the start of a dive, when dives were last read
 	levels     []level                // of each place of the space
 	forgot     []int                  // of each place: the dive before which levels are forgotten for good
 	epoch      []int                  // of each cause: the first dive of its present trend
-	renewed    []bool                 // of each cause: its trend begins at a level of its own
-	mayPersist []hypothesis           // what services were to end, as it was before them
-	battery    string                 // label of the one in use
-	eras       map[int][]findings.Era // of each cause, that have ended
+	renewed    []bool                 // of each cause: whether its trend begins at a level of its own
+	mayPersist []hypothesis           // causes that services should have ended, as they were before
+	battery    string                 // label of the battery in use
+	eras       map[int][]findings.Era // of each cause: eras that have ended
 
-	folded []block            // of dives before held
+	folded []block            // dives older than those held
 	held   []block            // of one dive each, the newest last
-	view   []block            // of both, what they say of today's levels
-	before []block            // the same of the baseline's dives, which the calibration holds
-	sum    *state             // of the static parameters: prior and view
-	fixed  map[int]hypothesis // dives that are explained by themselves, for good
+	view   []block            // folded and held, as information on today's levels
+	before []block            // the same of the baseline's dives
+	sum    *state             // of the static parameters: prior, baseline and view
+	fixed  map[int]hypothesis // causes that act in single dives, settled for good
 	other  map[regime]*block
-	onsets []int // of what explains the dives so far
+	onsets []int // onsets and ends in the current explanation
 
-	byTurnsNow []int // scattering parameters that change by turns
+	byTurnsNow []int // scattering parameters that causes by turns change
 
-	reviewed bool // what dives say was worked out anew since they were explained from the start
+	reviewed bool // whether view was recomputed since the last explanation from the start
 }
 
 func newAnalysis(r *fit.Result) *analysis {
@@ -79,16 +79,15 @@ func newAnalysis(r *fit.Result) *analysis {
 	return a
 }
 
-// lag keeps the newest dives out of what is learnt of scatter, so that a fault
-// in its first dives does not pass for it.
+// lag is how many of the newest dives are excluded when scatter is learnt, so that the first dives
+// of a fault do not count as scatter.
 const lag = 5
 
-// relearnt is the ratio of variances from which what earlier dives say is worked
-// out anew.
+// relearnt is the ratio of new to old variance from which the dives held are read again.
 const relearnt = 1.1
 
-// learn takes dive n in, and the scatter that earlier dives show. What the dives
-// held say is worked out anew when that changed enough to matter.
+// learn takes in dive n and the scatter that dives up to n−lag show. It reads the dives held again
+// if the scatter or a battery's typical rest voltage has changed enough to matter.
 func (a *analysis) learn(n int) {
 	now := a.scatter.Upto(max(n+1-lag, a.r.Baseline))
 	again := false
@@ -121,7 +120,8 @@ func (a *analysis) learn(n int) {
 	a.sum.addBlock(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
 
-// moved says whether any battery begins dives with another voltage as a rule than it did, by half of what they scatter.
+// moved reports whether any battery's typical rest voltage has changed by more than half its
+// standard deviation between dives, or a battery is new.
 func (a *analysis) moved(rests map[string]float64) bool {
 	i := a.r.ScatterAt(a.r.Space.Place[predict.OpenCircuitV])
 	if i < 0 {
@@ -135,17 +135,18 @@ func (a *analysis) moved(rests map[string]float64) bool {
 	return false
 }
 
-// scatters is what sound dives are known to have in common.
+// scatters returns what is known of the scatter of sound dives.
 func (a *analysis) scatters() fit.Sound {
 	return fit.Sound{Variance: a.variance, Battery: a.battery, Rests: a.rests}
 }
 
-// foremost is the share of what the likeliest single change explains of a dive from which the loop's resistance may be what is
-// higher in it: common practice, no source.
+// foremost is the least ratio of z² of a contact's resistance in a dive to the largest z² of any
+// single cause from which that contact stands out: common practice, no source.
 const foremost = 0.25
 
-// standOut are the contacts whose resistance dive d, which says b, has higher than scatter by itself, among all that may act in
-// one dive or with nothing else changed, where nothing else explains far more.
+// standOut returns the contacts whose resistance is higher in dive d than scatter explains. b is
+// dive d's likelihood. A contact counts if its resistance, as the only change, stands out and no
+// other single cause explains far more, or if it stands out with all causes free.
 func (a *analysis) standOut(d int, b *block) (out []int) {
 	most, higher := 0.0, map[int]float64{}
 	sound := make([]float64, len(b.lin[0]))
@@ -180,13 +181,14 @@ func (a *analysis) standOut(d int, b *block) (out []int) {
 	return out
 }
 
-// standsOutAlone says whether a dive has a contact's resistance so many standard deviations higher with all else free.
+// standsOutAlone reports whether dive d's own estimate of a contact's resistance, with all else
+// free, is more than least standard deviations above 0.
 func (a *analysis) standsOutAlone(d, contact int, least float64) bool {
 	x := a.r.Departure(d, contact)
 	return x.Value > least*x.SD
 }
 
-// read is what dive d says, scatter integrated out, in the storage of to.
+// read returns dive d's likelihood with scatter integrated out, in the storage of to.
 func (a *analysis) read(d int, to block) block {
 	h, settled := a.fixed[d]
 	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
@@ -202,7 +204,7 @@ func (a *analysis) read(d int, to block) block {
 	return b
 }
 
-// review works out anew what all dives say of today's levels.
+// review recomputes what all dives say of today's levels.
 func (a *analysis) review() {
 	clear(a.other)
 	a.reviewed = true
@@ -217,8 +219,9 @@ func (a *analysis) review() {
 	}
 }
 
-// readBaseline works out what the baseline's dives say of today's levels, and with the file of the static parameters. Their scatter is
-// what is known now: a calibration that takes dives to differ less than they do passes for surer than it is.
+// readBaseline recomputes a.sum and a.before: the file's prior of the static parameters plus what
+// the baseline's dives say of them and of today's levels. It uses the scatter known now, because a
+// calibration that assumes too little scatter appears more precise than it is.
 func (a *analysis) readBaseline() {
 	sp := a.r.Space
 	mean := slices.Clone(sp.Prior.Mean)

@@ -10,18 +10,17 @@ import (
 	"sagline/predict/priors"
 )
 
-// soundShare is how much of the way from the sound value to the limit the 95 %
-// interval of a sound quantity's level may reach; common practice, no source.
+// soundShare is the share of the way from the sound value to the limit that the 95 % interval of a
+// sound level may reach; common practice, no source.
 const soundShare = 0.5
 
-// surelyBelow is how many standard deviations a level lies below what can be from
-// which it is said; common practice, no source.
+// surelyBelow is how many standard deviations a level must lie below the possible to be reported as
+// impossible; common practice, no source.
 const surelyBelow = 3.0
 
-// impossible says whether the level of a cause's quantity is one that no vehicle
-// has: a battery's resistance below 0, a branch or the loop that has lost more than
-// all that it had, or friction so much less that no motor would draw a current
-// without load.
+// impossible reports whether the level of a cause's quantity is physically impossible: a battery
+// resistance below 0, a branch or loop that has lost more resistance than it had, or friction so
+// low that no motor would draw a current without load.
 func (a *analysis) impossible(c int, t *findings.Trend) bool {
 	k, had := a.causes[c].Param(), 0.0
 	switch {
@@ -45,8 +44,8 @@ func (a *analysis) impossible(c int, t *findings.Trend) bool {
 	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had+a.r.Base[k], 0)
 }
 
-// notAsBuilt says whether the power loop has lost more than all its joints had, beyond what the file's
-// tolerances allow: no work on the same cable does that, another cable does.
+// notAsBuilt reports whether the power loop has lost more resistance than all its joints had,
+// beyond the file's tolerances: no work on the same cable does that, another cable does.
 func (a *analysis) notAsBuilt(c int, t *findings.Trend) bool {
 	if t.Limit == nil || a.causes[c].Param() != predict.LoopOhm {
 		return false
@@ -56,7 +55,7 @@ func (a *analysis) notAsBuilt(c int, t *findings.Trend) bool {
 	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < least
 }
 
-// otherBuilds are the remarks on trends of what is not as built.
+// otherBuilds returns the remarks on trends in state NotAsBuilt.
 func (a *analysis) otherBuilds(trends []findings.Trend) (out []string) {
 	for _, t := range trends {
 		if t.State != findings.NotAsBuilt {
@@ -72,8 +71,8 @@ func (a *analysis) otherBuilds(trends []findings.Trend) (out []string) {
 	return out
 }
 
-// stateOf is the state of a trend of a cause's quantity. One without a limit has
-// only its pattern, or none that is sure.
+// stateOf returns the state of a trend of a cause's quantity. One without a limit has only its
+// pattern, or CannotTell if none is sure.
 func (a *analysis) stateOf(c int, t *findings.Trend) string {
 	switch {
 	case len(a.r.Dives) <= a.r.Baseline:
@@ -103,8 +102,8 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 	return findings.CannotTell
 }
 
-// reach is from and to what share of the way from the sound value to the limit the interval of a
-// trend's level reaches, to 1 and more where it may be past.
+// reach returns the shares of the way from the sound value to the limit that the ends of the
+// interval of a trend's level reach: 1 or more may be past the limit.
 func reach(t *findings.Trend) (from, to float64) {
 	way := *t.Limit - t.Baseline
 	if way == 0 {

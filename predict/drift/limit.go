@@ -8,18 +8,18 @@ import (
 	"sagline/predict/findings"
 )
 
-// likelyOnset is the share of the likeliest onset's weight below which an onset
-// is left out of what is reckoned from a ramp.
+// likelyOnset is the weight, over the likeliest onset's, below which an onset is left out of what
+// is computed from a ramp.
 const likelyOnset = 0.02
 
-// A line is a ramp's level at the newest dive and its slope: means, variances
-// and covariance, with the weight of its onset.
+// A line is a ramp's level at the newest dive and its slope per dive, with their variances and
+// covariance (together) and the weight of its onset.
 type line struct {
 	weight, level, slope         float64
 	levelVar, slopeVar, together float64
 }
 
-// lines are the ramps that a cause may be on, over its onsets.
+// lines returns the ramps that a cause may be on, by onset and size of bends.
 func (a *analysis) lines(c int, active *component, hs []hypothesis, last int) []line {
 	var out []line
 	top := 0.0
@@ -47,7 +47,7 @@ func (a *analysis) lines(c int, active *component, hs []hypothesis, last int) []
 	return out
 }
 
-// lineOf is cause c's level and slope at dive last in a solved state.
+// lineOf returns cause c's level and slope at dive last in a solved state.
 func (a *analysis) lineOf(s *bent, c, last int) line {
 	now, before := a.weightsAt(s.state, s.cols, c, last), a.weightsAt(s.state, s.cols, c, last-1)
 	by := make([]float64, s.n)
@@ -66,7 +66,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 	return l
 }
 
-// slope fills in a ramp's gain per dive and the dives until the limit.
+// slope fills in a ramp's change per dive, the dives to the limit and the levels ahead.
 func (a *analysis) slope(t *findings.Trend, c int, active *component, hs []hypothesis, last int) {
 	lines := a.lines(c, active, hs, last)
 	if len(lines) == 0 {
@@ -99,10 +99,11 @@ func (a *analysis) slope(t *findings.Trend, c int, active *component, hs []hypot
 	}
 }
 
-// aheadDives is how many dives a ramp is shown ahead; common practice, no source.
+// aheadDives is how many dives ahead a ramp is shown; common practice, no source.
 const aheadDives = 8
 
-// ahead is a ramp after some dives, over its onsets.
+// ahead returns a ramp's level some dives ahead, over its onsets, and the probability that it is
+// then past the limit.
 func (a *analysis) ahead(lines []line, c int, dives, limit float64) findings.Ahead {
 	var weight, mean, square float64
 	for _, l := range lines {
@@ -118,12 +119,12 @@ func (a *analysis) ahead(lines []line, c int, dives, limit float64) findings.Ahe
 	return out
 }
 
-// varianceAfter is that of a line's level after some dives.
+// varianceAfter returns the variance of a line's level after some dives.
 func (l *line) varianceAfter(dives float64) float64 {
 	return max(l.levelVar+2*dives*l.together+dives*dives*l.slopeVar, 1e-24)
 }
 
-// past is the probability that a ramp lies beyond a limit after some dives.
+// past returns the probability that a ramp lies beyond a limit after some dives.
 func past(lines []line, limit, worse, dives float64) float64 {
 	var sum, weight float64
 	for _, l := range lines {
@@ -133,9 +134,9 @@ func past(lines []line, limit, worse, dives float64) float64 {
 	return sum / weight
 }
 
-// divesLeft is in how many dives a ramp passes its limit: median, 5 and 95 %
-// points of the first dive at which level + dives·slope lies beyond it, level
-// and slope together, over the onsets. 0 where it may be past already.
+// divesLeft returns in how many dives a ramp passes its limit: the median and the 5 and 95 % points
+// of the first dive at which level + dives·slope lies beyond it, from level and slope together,
+// over the onsets. A point is 0 where it may be past already.
 func divesLeft(lines []line, limit, worse float64) findings.Estimate {
 	past := func(dives float64) float64 { return past(lines, limit, worse, dives) }
 	at := func(p float64) float64 {

@@ -11,17 +11,18 @@ import (
 	"sagline/predict/findings"
 )
 
-// overdispersed is the prior probability that what no scatter is expected of, the gain of a meter, differs from
-// dive to dive, by one of extraShares of its cause's usual size: common practice, no source.
+// overdispersed is the prior probability that a quantity without expected scatter, such as the gain
+// of a meter, differs from dive to dive, by one of extraShares of its cause's usual size: common
+// practice, no source.
 const overdispersed = 0.05
 
 var extraShares = [...]float64{1. / 16, 1. / 8, 1. / 4, 1. / 2, 1}
 
-// allowOverdispersion shares the probability of the components of an explanation that stay with that nothing has
-// changed and dives differ more than is known, and drops those that are then no longer likelier
-// than not. Without it, of 24 sound seasons of the model's own world whose battery's resistance differs by 5 mΩ from dive
-// to dive, thrice what is expected, 8 raised an alarm, with it 3; whose propellers' torque does by 5 %, 10 and 5; whose
-// vehicle's voltage by 1 %, 13 and 3.
+// allowOverdispersion weighs the staying components of an explanation against the rival that
+// nothing has changed and dives differ more than is known, and drops those no longer likelier than
+// not. Of 24 sound seasons of the model's own world whose battery resistance differs by 5 mΩ from
+// dive to dive, three times what is expected, 8 raised an alarm without it and 3 with it; with
+// propeller torque that differs by 5 %, 10 and 5; with vehicle voltage by 1 %, 13 and 3.
 func (a *analysis) allowOverdispersion(e explanation) explanation {
 	hs := e.hypotheses()
 	var staying []int
@@ -55,7 +56,7 @@ func (a *analysis) allowOverdispersion(e explanation) explanation {
 	return out
 }
 
-// withRival is a component beside something else that is likelier than all of it by some odds.
+// withRival returns a component beside a rival that has the given odds against all of it.
 func (e component) withRival(odds float64) component {
 	share := 1 / (1 + odds)
 	e.none, e.once, e.stays = 1-(1-e.none)*share, e.once*share, slices.Clone(e.stays)
@@ -65,8 +66,9 @@ func (e component) withRival(odds float64) component {
 	return e
 }
 
-// overdispersion are the odds of that only some hypotheses are true, and what the causes of some components change differs more from
-// dive to dive than is known, against all hypotheses of an explanation of some worth.
+// overdispersion returns the odds that only the hypotheses hs are true, and what the causes of the
+// rivals change differs more from dive to dive than is known, against the explanation whose log
+// worth is given.
 func (a *analysis) overdispersion(hs []hypothesis, rivals []component, worth float64) (odds float64) {
 	s, ok := a.scanner(hs)
 	if !ok {
@@ -82,7 +84,7 @@ func (a *analysis) overdispersion(hs []hypothesis, rivals []component, worth flo
 				continue
 			}
 			done[c] = true
-			if more := s.moreScatter(c, left); more > 0 { // as much as is known is in none already
+			if more := s.moreScatter(c, left); more > 0 { // the known scatter is in none already
 				odds += share * (math.Exp(none+more) - math.Exp(none))
 			}
 		}
@@ -90,14 +92,15 @@ func (a *analysis) overdispersion(hs []hypothesis, rivals []component, worth flo
 	return odds
 }
 
-// mayDiffer says whether what a cause changes may differ from dive to dive with nothing wrong: a load that no line mentions does so
-// only where there is one.
+// mayDiffer reports whether what a cause changes may differ from dive to dive with nothing wrong.
+// What was not written down does so only if its parameter is known to scatter.
 func (a *analysis) mayDiffer(c int) bool {
 	of := &a.causes[c]
 	return len(of.Amplitudes) > 0 && (of.Kind != causes.NotLogged || a.r.ScatterAt(a.r.Space.Place[of.Param()]) >= 0)
 }
 
-// shareOfOnset is that of the likeliest onset among all that its cause may have.
+// shareOfOnset returns the share of the component's own onset and pattern in all weighed for its
+// cause.
 func (e *component) shareOfOnset() float64 {
 	for _, o := range e.onsets {
 		if o.h == e.hypothesis {
@@ -107,13 +110,13 @@ func (e *component) shareOfOnset() float64 {
 	return 1
 }
 
-// A residual is a dive with the slope of its likelihood at a solution.
+// A residual is a dive with the slope of its log-likelihood at a solution.
 type residual struct {
 	*block
 	slope []float64
 }
 
-// residuals are the dives held one by one at the base's solution.
+// residuals returns the dives that stand alone, at the base's solution.
 func (s *scanner) residuals() (out []residual) {
 	for _, blocks := range [][]block{s.a.before, s.view} {
 		for i := range blocks {
@@ -129,8 +132,8 @@ func (s *scanner) residuals() (out []residual) {
 	return out
 }
 
-// moreScatter is by how many nats dives are likelier where what a cause changes differs from each to the next by any of the amounts that
-// it may, than where it does by what is known.
+// moreScatter returns by how many nats the dives are likelier if what a cause changes differs from
+// dive to dive by any of the amounts possible, than if it does by what is known.
 func (s *scanner) moreScatter(cause int, dives []residual) float64 {
 	col := &s.a.ofCause(hypothesis{cause: cause, pattern: findings.Step})[0]
 	extra, prior := s.a.extraVariance(col)
@@ -150,8 +153,8 @@ func (s *scanner) moreScatter(cause int, dives []residual) float64 {
 	return log - all
 }
 
-// extraVariance are the variances by which a column's amplitude may differ from dive to dive beyond what is known, with the
-// logs of their prior, not normalised.
+// extraVariance returns the variances by which a column's amplitude may differ from dive to dive
+// beyond what is known, and their log priors, not normalised.
 func (a *analysis) extraVariance(col *column) (extra, log []float64) {
 	if i := a.r.ScatterAt(col.terms[0].at); i >= 0 {
 		extra, log = a.r.Scatters(i)

@@ -11,26 +11,28 @@ import (
 	"sagline/predict/normal"
 )
 
-// A contact that comes and goes need not have come in every dive, nor a jam that frees itself:
-// quiet is the share of dives in which it shows nothing. Common practice, no source.
+// quiet is the share of dives in which a contact that comes and goes, or a jam that frees itself,
+// shows nothing. Common practice, no source.
 const quiet = 0.3
 
-// A regime is a dive read otherwise than by amplitudes: with a loose contact, or
-// a thruster that fails.
+// A regime is a dive read under a cause without amplitudes: a loose contact or a failed thruster.
 type regime struct{ dive, cause int }
 
-// anyOhm is by how much a contact that is worse for a whole dive adds to the loop, Ω, one standard
-// deviation, and anyOfTest that of a thruster, as a share of its voltage over its current in the static test; common practice, no source.
+// anyOhm is the prior standard deviation, Ω, of the resistance that a contact adds to the loop in a
+// dive in which it is worse throughout; anyOfTest is that of a thruster's contact, as a share of
+// its voltage over its current in the static test. Common practice, no source.
 const anyOhm, anyOfTest = 0.2, 0.2
 
-// outstanding is by how many standard deviations a dive's loop resistance must be higher to be read as a
-// contact that is worse in it, and plainlyWorse that of one of many thrusters: common practice, no source.
+// outstanding is how many standard deviations too high a dive's loop resistance must be for a
+// contact to count as worse in it; plainlyWorse is the same for a contact of one of many thrusters.
+// Common practice, no source.
 const outstanding, plainlyWorse = 1.5, 3.0
 
-// under is what dive d's readings say under a cause without amplitudes, nil where
-// they do not suggest it at all. A contact may come and go within a dive, or for the whole
-// of it, by as much as any joint has. A thruster's is read by whole dives alone: line by line the model has its current as wrong, held,
-// running and astern, as such a contact does.
+// under returns dive d's log-likelihood under a cause without amplitudes, nil if its readings do
+// not suggest the cause, and whether a contact is worse for the whole dive. A contact may come and
+// go within a dive, or be worse for all of it, by as much as any joint may have. A thruster's
+// contact is read by whole dives alone: from line to line the model's errors of its current, held,
+// running and astern, are as large as the effect of such a contact.
 func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
@@ -44,20 +46,22 @@ func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	return nil, false
 }
 
-// suggests says whether dive d's readings suggest a cause without amplitudes.
+// suggests reports whether dive d's readings suggest a cause without amplitudes.
 func (a *analysis) suggests(d, cause int) bool {
 	q, _ := a.under(d, cause)
 	return q != nil
 }
 
-// silent says whether dive d can say nothing of a cause: of a thruster that was off, whether it fails or its contact comes and goes.
+// silent reports whether dive d carries no information on a cause because the cause's thruster was
+// off.
 func (a *analysis) silent(d, cause int) bool {
 	i, idle := a.causes[cause].Thruster(), a.r.Dives[d].Summary.Idle
 	return i >= 0 && idle != nil && idle[i]
 }
 
-// readUnder is what dive d says under a cause without amplitudes that it suggests, scatter integrated
-// out, in the storage of to; where it is settled for good, a standing thruster's resistance as well.
+// readUnder returns dive d's block under a cause without amplitudes that it suggests, with scatter
+// integrated out, in the storage of to. If forGood, a jammed thruster's resistance is integrated
+// out too.
 func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
 	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
@@ -70,7 +74,8 @@ func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	return b
 }
 
-// anyOhm is by how much a contact that is worse for a whole dive adds, Ω, one standard deviation.
+// anyOhm returns the prior standard deviation, Ω, of what a contact adds in a dive in which it is
+// worse throughout.
 func (a *analysis) anyOhm(cause int) float64 {
 	if i := a.causes[cause].Thruster(); i >= 0 {
 		t := &a.r.Model.Vehicle.Thrusters[i]
@@ -79,9 +84,8 @@ func (a *analysis) anyOhm(cause int) float64 {
 	return anyOhm
 }
 
-// otherwise is what dive d says of today's levels under a cause without
-// amplitudes, nil where its readings do not suggest that or
-// it is explained already.
+// otherwise returns what dive d says of today's levels under a cause without amplitudes, nil if its
+// readings do not suggest the cause or the dive is settled.
 func (a *analysis) otherwise(d, cause int) *block {
 	if _, settled := a.fixed[d]; settled || !a.suggests(d, cause) {
 		return nil
@@ -95,7 +99,7 @@ func (a *analysis) otherwise(d, cause int) *block {
 	return a.other[key]
 }
 
-// seen is the view of dive d, which is held.
+// seen returns the view of dive d, which is held or of the baseline.
 func (a *analysis) seen(d int) *block {
 	if d < a.r.Baseline {
 		return &a.before[d]
@@ -103,7 +107,7 @@ func (a *analysis) seen(d int) *block {
 	return &a.view[len(a.view)-1-(a.n-d)]
 }
 
-// last is the last dive that a hypothesis explains.
+// last returns the last dive that a hypothesis explains.
 func (a *analysis) last(h hypothesis) int {
 	switch {
 	case h.pattern == findings.Once:
@@ -114,8 +118,8 @@ func (a *analysis) last(h hypothesis) int {
 	return a.n
 }
 
-// reread puts what dive d says under a cause without amplitudes in place of
-// what it says by itself, where it suggests that.
+// reread replaces, in a gathered state, what dive d says by itself by what it says under a cause
+// without amplitudes, if it suggests that.
 func (a *analysis) reread(s *state, cols []column, d, cause int, work *product) {
 	b, static := a.otherwise(d, cause), a.r.Space.Static
 	if b == nil {
@@ -127,8 +131,8 @@ func (a *analysis) reread(s *state, cols []column, d, cause int, work *product) 
 	s.addColumns(static, cols, b, 1, work)
 }
 
-// standing is what a jammed thruster's resistance differs by from a running one's, the same in all dives
-// that a hypothesis reads so.
+// standing returns the column of the difference between a jammed thruster's resistance and a
+// running one's, the same in all dives that the hypothesis reads as jammed.
 func (a *analysis) standing(h hypothesis) column {
 	i := a.causes[h.cause].Fails.Thruster - 1
 	on := make([]byte, a.last(h)-h.onset+1)
@@ -141,8 +145,9 @@ func (a *analysis) standing(h hypothesis) column {
 	return column{terms: []placed{{a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, aside: true}
 }
 
-// constants is what a hypothesis without amplitudes adds to the constants of the
-// likelihoods of the dives that it reads otherwise.
+// constants returns what a hypothesis without amplitudes adds to the log evidence outside the
+// quadratic: the change of the likelihoods' constants, and the priors of dives in which it is quiet
+// or not.
 func (a *analysis) constants(h hypothesis) float64 {
 	log := 0.0
 	if len(a.causes[h.cause].Amplitudes) > 0 {
@@ -164,8 +169,9 @@ func (a *analysis) constants(h hypothesis) float64 {
 	return log
 }
 
-// contactRange is by how many ohms a contact comes and goes: the least, the middle and the most of the
-// dives that suggest it, from line to line or, of one that is worse for whole dives, in them.
+// contactRange returns by how many ohms a contact comes and goes: the minimum, the median and the
+// maximum over the dives that suggest it. A dive counts with its standard deviation from line to
+// line or, if the contact is worse throughout, with the dive's own estimate.
 func (a *analysis) contactRange(h *hypothesis) *findings.Estimate {
 	var lines, dives []float64
 	for d := h.onset; d <= a.last(*h); d++ {
@@ -182,8 +188,8 @@ func (a *analysis) contactRange(h *hypothesis) *findings.Estimate {
 	return &findings.Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
 }
 
-// failedBy is by how much the dives that suggest a failure have the first of its departures: the middle, and from the least to the
-// most as each may be.
+// failedBy returns the first departure of a failure over the dives that suggest it: the median,
+// with an interval from the lower 95 % end of the smallest to the upper end of the largest.
 func (a *analysis) failedBy(h hypothesis) findings.Estimate {
 	var all []fit.Departure
 	for d := h.onset; d <= a.last(h); d++ {
@@ -200,8 +206,8 @@ func (a *analysis) failedBy(h hypothesis) findings.Estimate {
 	return findings.Estimate{Value: all[n/2].X, Low: least.X - z95*least.SD, High: most.X + z95*most.SD}
 }
 
-// wholeDives are those in which a contact is worse throughout, nil where it comes and goes from line to
-// line in any.
+// wholeDives returns the dives in which a contact is worse throughout, nil if in any dive it comes
+// and goes from line to line.
 func (a *analysis) wholeDives(h *hypothesis) (dives []int) {
 	for d := h.onset; d <= a.last(*h); d++ {
 		switch q, whole := a.under(d, h.cause); {

@@ -13,9 +13,9 @@ import (
 	"sagline/session/units"
 )
 
-// remarks say what was set aside of the newest dive that may be a thruster that fails, what its readings cannot tell, and the one
-// reading that would tell most: when it would at least halve an interval that
-// is wider than half of the way from the sound value to the limit.
+// remarks returns what was set aside in the newest dive and may show a failed thruster, what its
+// readings cannot tell, and the one reading that would tell most: if it would at least halve an
+// interval wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks(trends []findings.Trend) []string {
 	out := []string{}
 	newest := len(a.r.Dives) - 1
@@ -52,7 +52,8 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	return append(out, a.unknownSinceWork(trends)...)
 }
 
-// alarmsOfOtherBatteries are the batteries that had an open alarm on the last dive that used them, where nothing was done about it since.
+// alarmsOfOtherBatteries returns remarks on batteries that had an open alarm on the last dive that
+// used them and were not worked on since.
 func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string) {
 	for i := range alarms {
 		alarm := &alarms[i]
@@ -61,7 +62,8 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 		}
 		last := a.lastOn(alarm)
 		battery := a.r.Dives[last].Battery
-		again := slices.ContainsFunc(a.r.Dives[last+1:], func(d fit.DiveFit) bool { return d.Battery == battery }) // and is as it was
+		// a battery that was used again has been judged anew
+		again := slices.ContainsFunc(a.r.Dives[last+1:], func(d fit.DiveFit) bool { return d.Battery == battery })
 		if !again && !a.workedOnSince(last, "battery") {
 			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
 				strings.TrimSpace("battery "+battery), a.r.Dives[last].Log.Label, alarm.Cause.Words, alarm.Pattern, alarm.OnsetDive))
@@ -70,8 +72,9 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 	return out
 }
 
-// unknownSinceWork are, of each dive before which something was worked on or rebuilt, the quantities whose level since
-// then these readings cannot tell: a change of them is told all the same.
+// unknownSinceWork returns a remark for each dive before which something was worked on or rebuilt,
+// with the quantities whose level since then the readings cannot tell. Later changes of them are
+// still found.
 func (a *analysis) unknownSinceWork(trends []findings.Trend) (out []string) {
 	words := map[int][]string{}
 	for _, t := range trends {

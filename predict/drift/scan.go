@@ -9,8 +9,8 @@ import (
 	"sagline/predict/findings"
 )
 
-// earlier is the onset to weigh next before dive d, at first or later: one of
-// those spaced by age, or one that explained the dives so far.
+// earlier returns the next onset to weigh before dive d, not before first. Onsets are spaced wider
+// with age; onsets already in the explanation are always included.
 func (s *scanner) earlier(d, first int) int {
 	by, from := spacing(s.a.n-d+1), s.a.r.Baseline
 	next := max(from+(d-1-from)/by*by, first)
@@ -22,9 +22,9 @@ func (s *scanner) earlier(d, first int) int {
 	return next
 }
 
-// first is the first dive at which a cause may begin: after the baseline, or
-// one dive after a service, whose own level needs a dive to be known. A jam has none: new propellers
-// may rub at once.
+// first returns the first dive at which a cause may begin: the first after the baseline or, after a
+// service, one dive later, because the new level of its own takes a dive to be known. A jam may
+// begin at the service's dive: new propellers may rub at once.
 func (a *analysis) first(cause int) int {
 	if a.renewed[cause] && len(a.causes[cause].Amplitudes) > 0 {
 		return a.epoch[cause] + 1
@@ -32,24 +32,24 @@ func (a *analysis) first(cause int) int {
 	return a.epoch[cause]
 }
 
-// A scanner weighs causes that begin at every dive against a state that holds
-// what explains the dives so far. One more amplitude borders the state's
-// information by a column and a corner, so its evidence needs the state's triangle
-// alone; column and corner of each onset follow from those of the next dive.
+// A scanner weighs causes that begin at each dive, given hypotheses that explain the dives so far.
+// One more amplitude borders the solved state's information by a column and a corner, so its
+// evidence needs only the state's Cholesky factor. Column and corner of an onset follow from those
+// of the next later onset.
 type scanner struct {
 	a        *analysis
 	hs       []hypothesis
 	cols     []column
-	base     *state    // of what explains the dives so far, which may bend
+	base     *state    // hs solved, with the likeliest size of bends
 	gathered *bendable // the same before it is solved
-	view     []block   // of the dives, as hs read them
-	from     int       // first onset that is weighed
+	view     []block   // the dives as hs read them
+	from     int       // first onset to weigh
 	firm     bool      // without contacts that come and go
 
-	before, after []blockCrossTerms // of the baseline's dives, and of the view
+	before, after []blockCrossTerms // of the baseline's dives, and of view
 
 	work *product
-	left state // of the amplitudes alone
+	left state // of the amplitudes alone; reused
 }
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
@@ -63,7 +63,8 @@ func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
 	return s, ok
 }
 
-// reread puts what dives say under a hypothesis without amplitudes into the view.
+// reread replaces, in a copy of the view, the dives that a hypothesis without amplitudes covers by
+// what they say under it.
 func (s *scanner) reread(h hypothesis) {
 	if len(s.a.causes[h.cause].Amplitudes) > 0 {
 		return
@@ -76,7 +77,7 @@ func (s *scanner) reread(h hypothesis) {
 	}
 }
 
-// scan weighs every cause, in the storage of the scan before.
+// scan weighs every cause. It reuses the storage of the previous scan.
 func (s *scanner) scan() []evidenceOf {
 	out := s.a.found
 	for c := range out {
@@ -98,13 +99,13 @@ func (s *scanner) scan() []evidenceOf {
 		switch {
 		case len(s.a.causes[c].Amplitudes) > 0:
 			next <- c
-		case !s.has(c) && !(s.firm && s.a.causes[c].Contact > 0): // shares what dives say otherwise
+		case !s.has(c) && !(s.firm && s.a.causes[c].Contact > 0): // not in a goroutine: it fills a.other, which is shared
 			s.regimes(&out[c], c)
 		}
 	}
 	close(next)
 	all.Wait()
-	for _, h := range s.a.mayPersist { // without a level set anew, and so by a solution of its own
+	for _, h := range s.a.mayPersist { // their level is not set anew, so that each needs a solution of its own
 		if s.a.persists(h) && !s.has(h.cause) {
 			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})), nil)
 		}
@@ -112,7 +113,7 @@ func (s *scanner) scan() []evidenceOf {
 	return out
 }
 
-// single says whether a dive is explained by itself already.
+// single reports whether a dive is already explained as one dive alone.
 func (s *scanner) single(d int) bool {
 	for _, h := range s.hs {
 		if h.pattern == findings.Once && h.onset == d {
@@ -122,32 +123,33 @@ func (s *scanner) single(d int) bool {
 	return false
 }
 
-// has says whether a cause explains something already, to stay.
+// has reports whether a staying hypothesis of a cause is already in the explanation.
 func (s *scanner) has(cause int) bool {
 	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() })
 }
 
-// leavesBaseline says whether a cause may have begun within the baseline besides what it explains already, to stay: that are steps
-// after it. What a ramp leaves over is how it bends.
+// leavesBaseline reports whether a cause may still begin within the baseline: it may unless a
+// staying hypothesis of it begins there or is a ramp. What a ramp leaves unexplained is attributed
+// to its bends.
 func (s *scanner) leavesBaseline(cause int) bool {
 	return !slices.ContainsFunc(s.hs, func(h hypothesis) bool {
 		return h.cause == cause && h.stays() && (h.onset < s.a.r.Baseline || h.pattern == findings.Ramp)
 	})
 }
 
-// begins says whether something that stays begins at a dive by a cause already. It may go on
-// at another, in steps or faster.
+// begins reports whether a staying hypothesis of a cause begins at a dive. The cause may begin once
+// more at another dive, in steps or faster.
 func (s *scanner) begins(cause, dive int) bool {
 	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() && h.onset == dive })
 }
 
-// byTurns says whether a cause comes and goes by whole dives.
+// byTurns reports whether a hypothesis by turns of a cause is already in the explanation.
 func (s *scanner) byTurns(cause int) bool {
 	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.pattern == findings.Turns })
 }
 
-// amplitudes weighs a cause with amplitudes, in each of its ways, from the newest
-// onset to the oldest.
+// amplitudes weighs a cause with amplitudes, in each of its ways, from the newest onset to the
+// oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 	if s.byTurns(cause) {
 		return
@@ -157,7 +159,8 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 	}
 }
 
-// allCrossTerms works out those of all blocks that may be taken, in the storage of the scan before.
+// allCrossTerms computes the cross terms of all blocks that a scan may use, in the storage of the
+// previous scan.
 func (s *scanner) allCrossTerms() {
 	a := s.a
 	blocks := make([]*block, 0, len(a.before)+len(s.view))
@@ -186,7 +189,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 		for ; i >= 0 && s.after[i].first >= d; i-- {
 			o.take(&s.after[i])
 		}
-		d = s.after[i+1].first // nothing begins within a block, one that holds the first dive with it
+		d = s.after[i+1].first // nothing begins within a block: the onset is the first dive of the last block taken
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
 	if first == s.a.r.Baseline && s.leavesBaseline(cause) {
@@ -194,11 +197,12 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 	}
 }
 
-// unsound is by how much a cause begins less often at a dive that its owner takes for sound: common practice, no source.
+// unsound is the factor on the prior of an onset within the baseline, whose dives the owner takes
+// to be sound: common practice, no source.
 const unsound = 0.1
 
-// inBaseline weighs a cause that begins within the baseline, where some of its dives are sound, and at its first dive: in all
-// alike.
+// inBaseline weighs onsets at the baseline's dives after its first, and with the first that the
+// cause acts alike in all dives.
 func (s *scanner) inBaseline(out *evidenceOf, o *onsets, cause, way int) {
 	for i := len(s.before) - 1; i > 0; i-- {
 		o.take(&s.before[i])
@@ -207,13 +211,13 @@ func (s *scanner) inBaseline(out *evidenceOf, o *onsets, cause, way int) {
 	s.always(out, o, cause, way)
 }
 
-// misled is the prior probability that the model and the file are off just as a cause would have it,
-// in all dives alike: common practice, no source. With 0.02 friction that grows is found two dives later in seasons of the
-// model's own world.
+// misled is the prior probability that the model and the file are wrong just as a cause would have
+// it, in all dives alike: common practice, no source. With 0.02, friction that grows is found two
+// dives later in seasons of the model's own world.
 const misled = 0.005
 
-// always weighs that a cause's amplitudes are in all dives, those of the baseline with them: what is as
-// wrong there has not changed, whatever the calibration could not make of it.
+// always weighs that a cause's amplitudes act in all dives, the baseline's included. What is
+// equally wrong in all dives has not changed, even where the calibration could not absorb it.
 func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 	if len(s.before) > 0 {
 		o.take(&s.before[0])
@@ -229,7 +233,7 @@ func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 	}
 }
 
-// onset weighs a cause that begins at dive h.onset, for all onsets from there to end.
+// onset weighs a cause that begins at dive h.onset, on behalf of all onsets from there up to end.
 func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	c, d := &s.a.causes[h.cause], h.onset
 	if !o.speaks() || s.begins(h.cause, d) {
@@ -245,14 +249,14 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	if o.ramps && d < s.a.n {
 		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, d, c.Amplitudes[0].Ramp))
 	}
-	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && d >= s.a.held[0].first && !s.single(d) { // one folded is so for good
+	// a folded dive is settled for good
+	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && d >= s.a.held[0].first && !s.single(d) {
 		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }
 
-// unread is the information about a usual amplitude, in variances of it, below
-// which no reading speaks of a cause: it is as probable as before, and so weighed
-// against nothing.
+// unread is the information on an amplitude, times its prior variance, below which no reading tells
+// of a cause: its probability stays that of the prior, so it is not weighed.
 const unread = 1e-6
 
 func (o *onsets) speaks() bool {
@@ -264,9 +268,9 @@ func (o *onsets) speaks() bool {
 	return false
 }
 
-// regimes weighs a cause without amplitudes since each dive held that suggests
-// it, or in one of them alone: a jam while all dives since suggest it, a contact
-// that comes and goes, or a jam by turns, though some are quiet.
+// regimes weighs a cause without amplitudes since each held dive that suggests it, or in one such
+// dive alone: a jam for as long as all dives since suggest it; a contact that comes and goes, or a
+// jam by turns, although some dives are quiet.
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
 	pattern, prior := findings.Step, c.Step
@@ -284,14 +288,15 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			continue
 		}
 		on = string(acts) + on
-		s.a.reread(since.state, since.cols, d, cause, s.work) // one dive after the other
+		s.a.reread(since.state, since.cols, d, cause, s.work) // since now reads all suggesting dives from d on otherwise
 		if h := (hypothesis{cause: cause, pattern: pattern, onset: d}); prior > 0 {
 			if pattern == findings.Turns {
 				h.on = on
 			}
 			s.regime(out, h, prior, since)
 		}
-		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // for one whole dive the loop itself may be worse
+		// a contact that is worse in one whole dive is weighed as excess resistance in that dive
+		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact {
 			alone := s.gathered.clone()
 			s.a.reread(alone.state, alone.cols, d, cause, s.work)
 			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once, alone)
@@ -299,8 +304,9 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	}
 }
 
-// regime weighs one hypothesis that takes a solution of its own: it reads its dives otherwise, as is gathered unless it has a
-// column, or leaves a level as it was.
+// regime weighs one hypothesis that needs a solution of its own: it reads its dives otherwise, or
+// keeps a level that a service would set anew. gathered is the state with those dives reread;
+// regime gathers it itself if it is nil or the hypothesis has a column (a jam).
 func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64, gathered *bendable) {
 	hs := append(slices.Clip(s.hs), h)
 	if gathered == nil || s.a.causes[h.cause].Fails.Jam() {
@@ -311,7 +317,8 @@ func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64, gathered 
 	}
 }
 
-// regimesEnd is the dive from which none is read under a regime already: no two at once.
+// regimesEnd returns the first dive after all that are already read under a regime: regimes do not
+// overlap.
 func (s *scanner) regimesEnd() (end int) {
 	for _, h := range s.hs {
 		if len(s.a.causes[h.cause].Amplitudes) == 0 {

@@ -11,8 +11,8 @@ import (
 	"sagline/session/quantity"
 )
 
-// test finds what tells a component from its likeliest alternative, nil where there is
-// none likely or nothing does.
+// test returns the reading or check that tells a component from its likeliest alternative, nil if
+// there is no likely one or nothing tells them apart.
 func (a *analysis) test(e *component, now *explanation) *findings.Test {
 	other, ok := a.runnerUp(e)
 	named, _ := a.named(e)
@@ -51,7 +51,8 @@ func (a *analysis) testReading(e *component, now *explanation, cause *causes.Cau
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
 	x, y := u.FromBase(read.Expected), u.FromBase(there)
-	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0))) // one digit: no finer than the instrument, or than tells
+	// one digit: no finer than the instrument or the difference needs
+	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0)))
 	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), findings.Rounded(x, half), u.Name,
 		cause.Words, findings.Rounded(y, half), alternative.Words)
 	return out
@@ -72,8 +73,8 @@ func reading(read forecast.Reading, thrusters string) string {
 	return read.Quantity.Words() + " with " + thrusters
 }
 
-// runnerUp is the best hypothesis of the likeliest cause that a component may be
-// instead; ok is false where none is worth a name.
+// runnerUp returns the best hypothesis of the likeliest unrelated cause that a component may be
+// instead; ok is false if none is likelier than listed.
 func (a *analysis) runnerUp(e *component) (h hypothesis, ok bool) {
 	most := listed
 	for c, p := range e.stays {
@@ -84,8 +85,8 @@ func (a *analysis) runnerUp(e *component) (h hypothesis, ok bool) {
 	return h, ok
 }
 
-// params is the vehicle at the newest dive as an explanation has it with h in
-// place of one of its components, on a rested battery.
+// params returns the vehicle's parameters at the newest dive, on a rested battery, under an
+// explanation with h in place of one of its components.
 func (a *analysis) params(now *explanation, part *component, h hypothesis) (predict.Params, bool) {
 	hs := now.hypotheses()
 	for i := range hs {

@@ -10,9 +10,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A state is what is known of the static parameters and the amplitudes of some
-// columns: while it gathers, information and its linear term; solved, the mean and
-// the triangle U of the information, which is Uᵀ·U, with the log of the evidence.
+// A state is what is known of the static parameters and the amplitudes of some columns. While
+// gathered it holds their information and its linear term; solved, their mean, the Cholesky factor
+// U of the information Uᵀ·U, and the log evidence.
 type state struct {
 	n     int
 	info  []float64 // n×n, of which the upper triangle counts; U when solved
@@ -21,7 +21,7 @@ type state struct {
 	log   float64
 }
 
-// newState is information about parameters that lie about mean.
+// newState returns the information of a normal prior.
 func newState(precision *mat.SymDense, mean []float64) *state {
 	n := len(mean)
 	s := &state{n: n, info: make([]float64, n*n), lin: make([]float64, n)}
@@ -34,7 +34,7 @@ func newState(precision *mat.SymDense, mean []float64) *state {
 	return s
 }
 
-// grown is a copy with room for more unknowns.
+// grown returns a copy with room for more unknowns.
 func (s *state) grown(more int) *state {
 	n := s.n + more
 	out := &state{n: n, info: make([]float64, n*n), lin: make([]float64, n), log: s.log}
@@ -45,8 +45,8 @@ func (s *state) grown(more int) *state {
 	return out
 }
 
-// without is a gathered state but for some of its columns, which stand after its
-// first static unknowns, and those that it keeps.
+// without returns a copy of a gathered state without the columns that drop accepts, and the columns
+// kept. Columns follow the static unknowns.
 func (s *state) without(static int, cols []column, drop func(*column) bool) (*state, []column) {
 	var at []int
 	var kept []column
@@ -73,7 +73,7 @@ func (s *state) without(static int, cols []column, drop func(*column) bool) (*st
 	return out, kept
 }
 
-// addBlock adds what a block says of the static parameters, which stand first.
+// addBlock adds sign times what a block says of the static parameters, which come first.
 func (s *state) addBlock(static []int, b *block, sign float64) {
 	places := len(b.lin[0])
 	for i, pi := range static {
@@ -85,8 +85,7 @@ func (s *state) addBlock(static []int, b *block, sign float64) {
 	}
 }
 
-// addColumns adds what a block says of columns, which stand after the static
-// parameters.
+// addColumns adds sign times what a block says of columns, which follow the static parameters.
 func (s *state) addColumns(static []int, cols []column, b *block, sign float64, work *product) {
 	ns := len(static)
 	work.profiles(b, cols)
@@ -107,23 +106,23 @@ func (s *state) addColumns(static []int, cols []column, b *block, sign float64, 
 	}
 }
 
-// clone is a copy of a gathered state.
+// clone returns a copy of a gathered state.
 func (s *state) clone() *state { return s.grown(0) }
 
-// reset makes it a state of n unknowns of which nothing is known.
+// reset makes s a state of n unknowns without information.
 func (s *state) reset(n int, log float64) {
 	s.n, s.log = n, log
 	s.info, s.lin = append(s.info[:0], make([]float64, n*n)...), append(s.lin[:0], make([]float64, n)...)
 }
 
-// addPrior adds that unknown i is normal about 0 with standard deviation sd.
+// addPrior adds the prior that unknown i is normal about 0 with standard deviation sd.
 func (s *state) addPrior(i int, sd float64) {
 	s.info[i*s.n+i] += 1 / sq(sd)
 	s.log -= math.Log(sd)
 }
 
-// solve turns information into mean and triangle; ok is false where rounding
-// has left it no inverse.
+// solve replaces information and linear term by U and the mean, and completes the log evidence. ok
+// is false if rounding has left the information not positive definite.
 func (s *state) solve() (ok bool) {
 	u, ok := lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper})
 	if !ok {
@@ -139,25 +138,26 @@ func (s *state) solve() (ok bool) {
 	return true
 }
 
-// triangle is the U of a solved state.
+// triangle returns U of a solved state.
 func (s *state) triangle() blas64.Triangular {
 	return blas64.Triangular{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
-// whiten sets the rows x of a matrix to U⁻ᵀ·x of a solved state: the product of two such is that of the two by the covariance.
+// whiten replaces each row x of a matrix by U⁻ᵀ·x of a solved state: the dot product of two such
+// rows is their product by the covariance.
 func (s *state) whiten(rows blas64.General) {
 	blas64.Trsm(blas.Right, blas.NoTrans, 1, s.triangle(), rows)
 }
 
-// sd is the standard deviation of unknown i of a solved state.
+// sd returns the standard deviation of unknown i of a solved state.
 func (s *state) sd(i int) float64 {
-	x := make([]float64, s.n-i) // what stands before i stays 0
+	x := make([]float64, s.n-i) // entries before i stay 0
 	x[0] = 1
 	blas64.Trsv(blas.Trans, blas64.Triangular{N: s.n - i, Stride: s.n, Data: s.info[i*s.n+i:], Uplo: blas.Upper, Diag: blas.NonUnit}, vector(x))
 	return blas64.Nrm2(vector(x))
 }
 
-// linear is the mean and variance of w·x.
+// linear returns the mean and variance of w·x, where x are the unknowns.
 func (s *state) linear(w []float64) (mean, variance float64) {
 	by := slices.Clone(w)
 	s.whiten(row(by))

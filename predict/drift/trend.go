@@ -13,9 +13,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// tracked are the causes whose quantities every log has a trend of: the
-// vehicle's own that a dive's readings tell by themselves, one a quantity, the
-// insulation only where it was read.
+// tracked returns the causes whose quantities have a trend in every log: those of the vehicle
+// itself that one dive's readings tell by themselves, one per quantity, the insulation only if it
+// was read.
 func tracked(r *fit.Result, of []causes.Cause) []int {
 	var out []int
 	for i := range of {
@@ -28,8 +28,7 @@ func tracked(r *fit.Result, of []causes.Cause) []int {
 	return out
 }
 
-// sound is what the vehicle has of an absolute quantity when nothing changed, as
-// an amplitude.
+// sound returns the sound value of an absolute quantity as an amplitude, 0 for a relative one.
 func (a *analysis) sound(c int) float64 {
 	row := &a.causes[c]
 	if !row.Scale.Absolute {
@@ -38,26 +37,26 @@ func (a *analysis) sound(c int) float64 {
 	return a.r.SoundOf(row.Param())
 }
 
-// amplitude is what of a cause's amplitude a level of its quantity shows.
+// amplitude returns the amplitude of a cause at a level of its quantity.
 func (a *analysis) amplitude(c int, level float64) float64 {
 	return a.causes[c].Scale.Amplitude(level, a.sound(c))
 }
 
-// display turns an amplitude's interval into its quantity's.
+// display converts an amplitude's interval to the quantity's.
 func (a *analysis) display(c int, value, low, high float64) findings.Estimate {
 	s, sound := a.causes[c].Scale, a.sound(c)
 	return a.possible(c, ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound)))
 }
 
-// displayAbsolute is display of what has the sound value in it already.
+// displayAbsolute is display for an amplitude that already includes the sound value.
 func (a *analysis) displayAbsolute(c int, value, low, high float64) findings.Estimate {
 	s := a.causes[c].Scale
 	s.Absolute = false
 	return a.possible(c, ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0)))
 }
 
-// possible cuts the interval of a resistance as a whole at 0; one that lies below
-// altogether is left for stateOf to say that it cannot be.
+// possible cuts the interval of a total resistance at 0. One that lies entirely below is left for
+// stateOf to report as impossible.
 func (a *analysis) possible(c int, e findings.Estimate) findings.Estimate {
 	if s := a.causes[c].Scale; s.Absolute && !s.Factor && e.High > 0 {
 		e.Value, e.Low = max(e.Value, 0), max(e.Low, 0)
@@ -69,7 +68,7 @@ func ordered(value, low, high float64) findings.Estimate {
 	return findings.Estimate{Value: value, Low: min(low, high), High: max(low, high)}
 }
 
-// trends are one line a quantity: what it does since its part was serviced.
+// trends fills in one trend per quantity: what it has done since its part was serviced.
 func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	last := len(a.r.Dives) - 1
 	for _, c := range a.tracked {
@@ -89,8 +88,9 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	}
 }
 
-// estimateElsewhere puts what the dives held say of a change of a cause's quantity that is at another place than its own, all else that
-// explains them given, in the place of their own estimates since its onset.
+// estimateElsewhere applies to a change of a cause's quantity that acts at another place than its
+// own. From its onset on it replaces the dives' estimates by what each held dive says of that
+// change, given the rest of the explanation.
 func (a *analysis) estimateElsewhere(rep *findings.Report, c int, now *explanation) {
 	if e := a.active(c, now); e == nil || e.way == 0 {
 		return
@@ -110,8 +110,8 @@ func (a *analysis) estimateElsewhere(rep *findings.Report, c int, now *explanati
 	}
 }
 
-// estimate adds a cause's quantity to what is reported of every dive: of another
-// battery what its resistance differs by.
+// estimate adds a cause's quantity to the reported estimates of every dive; for another battery it
+// is the difference of its resistance.
 func (a *analysis) estimate(rep *findings.Report, c int) {
 	param, sound := a.causes[c].Param(), 0.0
 	if param == predict.BatteryOhm && !a.causes[c].Scale.Absolute {
@@ -123,7 +123,7 @@ func (a *analysis) estimate(rep *findings.Report, c int) {
 	}
 }
 
-// trend is what a cause's quantity does up to dive last.
+// trend returns what a cause's quantity does up to dive last.
 func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	row := &a.causes[c]
 	t := findings.Trend{Quantity: row.Quantity, Pattern: findings.Steady, Cause: row, Baseline: row.Scale.Show(0, a.sound(c))}
@@ -145,7 +145,7 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 			t.ComesBy = a.contactRange(&active.hypothesis)
 		}
 	}
-	if active != nil && a.persists(active.hypothesis) { // no service parts what it did
+	if active != nil && a.persists(active.hypothesis) { // no service has ended it, so its trend goes back further
 		t.From = 0
 		for _, e := range a.eras[c] {
 			if e.From <= active.onset {
@@ -159,8 +159,8 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	return t
 }
 
-// active is the component that changes the quantity of cause c, nil where none surely does: of several
-// the newest ramp, which goes on, else the first.
+// active returns the component that changes the quantity of cause c, nil if none surely does. Of
+// several it is the newest ramp, which goes on, else the first.
 func (a *analysis) active(c int, now *explanation) (active *component) {
 	for i := range now.components {
 		e := &now.components[i]
@@ -173,7 +173,7 @@ func (a *analysis) active(c int, now *explanation) (active *component) {
 	return active
 }
 
-// level fills in the level at each dive up to last, the slope and the dives left.
+// level fills in the level at each dive up to last, the slope and the dives to the limit.
 func (a *analysis) level(t *findings.Trend, c int, active *component, now *explanation, last int) {
 	if last < a.r.Baseline || a.causes[c].Param() < 0 {
 		for range last + 1 {
@@ -184,7 +184,7 @@ func (a *analysis) level(t *findings.Trend, c int, active *component, now *expla
 	}
 	hs := now.hypotheses()
 	if active == nil && !a.renewed[c] {
-		// what a steady quantity's dives since the baseline have been on average
+		// the mean level of a steady quantity since the baseline is one more step
 		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline})
 	}
 	levels := a.course(c, hs, active != nil, last)
@@ -192,7 +192,7 @@ func (a *analysis) level(t *findings.Trend, c int, active *component, now *expla
 		return
 	}
 	if or, p := a.otherReading(c, now, hs); or != nil {
-		if active != nil { // of what has a pattern the middle is what that says
+		if active != nil { // with a pattern the mean is the pattern's
 			p = 0
 		}
 		for d, e := range a.course(c, or, active != nil, last) {
@@ -209,15 +209,15 @@ func (a *analysis) level(t *findings.Trend, c int, active *component, now *expla
 	}
 }
 
-// course is a cause's amplitude at each dive up to last as some hypotheses have it, which may bend, nil where
-// they have no solution.
+// course returns a cause's amplitude at each dive up to last under some hypotheses, which may bend;
+// nil if they have no solution.
 func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findings.Estimate {
 	of := a.bentBy(c, hs, bends, last)
 	if of == nil {
 		return nil
 	}
 	out := make([]findings.Estimate, last+1)
-	before := make([]weighted, len(of)) // of a long log most dives have the level of the one before
+	before := make([]weighted, len(of)) // in a long log most dives have the level of the one before
 	for d := range out {
 		var mean, square float64
 		for i, b := range of {
@@ -245,9 +245,9 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 	return out
 }
 
-// otherReading is how else the dives may be read, where a component of what explains them is not surely of
-// cause c's quantity, or not surely of another: hypotheses in place of hs, with their probability. A level
-// has to hold both.
+// otherReading returns how else the dives may be read, where a component is not surely of cause c's
+// quantity or not surely of another: hypotheses to use in place of hs, and their probability. A
+// level's interval has to cover both.
 func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []hypothesis, p float64) {
 	const tail = 0.025 // on either side of a 95 % interval
 	for i := range now.components {
@@ -286,26 +286,27 @@ func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []
 // z95 is the normal quantile at 0.975.
 const z95 = vehicle.Z95
 
-// A weighted is the mean and standard deviation of a sum of a state's unknowns by weights.
+// A weighted is a weighted sum of a state's unknowns: the weights, its mean and standard deviation.
 type weighted struct {
 	weights  []float64
 	mean, sd float64
 }
 
-// levelOf is the mean and standard deviation of a cause's first parameter, less its sound value, where a state's unknowns have
-// such weights in it.
+// levelOf returns the mean and standard deviation of a cause's first parameter, less its sound
+// value, from the weights w of a state's unknowns in it.
 func (a *analysis) levelOf(s *state, w []float64, c, last int) (mean, sd float64) {
 	mean, variance := s.linear(w)
-	// What scatters from dive to dive averages out of a level, all but the part
-	// that the dives since the epoch cannot tell from it.
+	// Scatter from dive to dive averages out of a level, except for the part that the dives since
+	// the epoch cannot tell from it.
 	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
 		variance += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
 	}
 	return mean, math.Sqrt(variance)
 }
 
-// weightsAt are those of the state's unknowns in a cause's first parameter at a
-// dive; of a repair what it alone did. What a service left open of single thrusters counts as their mean.
+// weightsAt returns the weights of the state's unknowns in a cause's first parameter at a dive; for
+// a repair those of its own effect alone. What a service left open of single thrusters counts as
+// their mean.
 func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	w := make([]float64, s.n)
 	at := a.r.Space.Place[a.causes[c].Param()]
@@ -329,14 +330,15 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	return w
 }
 
-// ofOneThruster says whether a place is what one thruster alone has of what cause c changes of all.
+// ofOneThruster reports whether a place is one thruster's own share of what cause c changes for
+// all.
 func (a *analysis) ofOneThruster(at, c int) bool {
 	return slices.ContainsFunc(a.causes, func(one causes.Cause) bool {
 		return one.Of == a.causes[c].Name && one.Param() >= predict.FirstThruster && a.r.Space.Place[one.Param()] == at
 	})
 }
 
-// hypotheses are those of an explanation.
+// hypotheses returns the hypotheses of an explanation's components.
 func (e *explanation) hypotheses() []hypothesis {
 	out := make([]hypothesis, len(e.components))
 	for i := range e.components {
@@ -345,8 +347,8 @@ func (e *explanation) hypotheses() []hypothesis {
 	return out
 }
 
-// begun is the probability that a change began at each dive up to last. Where
-// onsets were weighed only now and then, each stands for those up to the next.
+// begun returns the probability that a change began at each dive up to last. Where onsets are
+// spaced, each stands for those up to the next.
 func (e *component) begun(last int) []float64 {
 	out := make([]float64, last+1)
 	by := map[int]float64{}

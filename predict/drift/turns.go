@@ -11,25 +11,25 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 )
 
-// What the dives of a hypothesis by turns are marked with.
+// Marks of the dives of a hypothesis by turns.
 const (
 	acts  = '1'
 	rests = '0'
 )
 
 const (
-	// fewestByTurns is how many dives there must be to tell a cause by turns.
+	// fewestByTurns is the least number of dives that can tell a cause by turns.
 	fewestByTurns = 6
-	// open is how many nats less than the best explanation a cause by turns may be
-	// worth, beside what that explains, to be looked into: common practice, no source.
+	// open is how many nats less than the best explanation a cause by turns, with what it leaves of
+	// that, may be worth and still be looked into: common practice, no source.
 	open = 5.0
-	// mostAssigned bounds the rounds of sharing dives out to the two levels.
+	// mostAssigned bounds the rounds of assigning dives to the two levels.
 	mostAssigned = 6
 )
 
-// withTurns explains the dives by causes that come and go by whole dives too,
-// where that is likelier than best, whose worth is top. What one cause explains
-// since it began, as it did the dive before, is simple enough.
+// withTurns also explains the dives by causes that come and go by whole dives, where that is
+// likelier than best, whose worth is top. An explanation by one cause that stays is simple enough
+// and returned as it is, unless the previous one was by turns or the cause is a contact.
 func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
 	wasByTurns := slices.ContainsFunc(before.components, func(e component) bool { return e.pattern == findings.Turns })
 	contact := slices.IndexFunc(best.components, func(e component) bool { return e.pattern == findings.Intermittent && e.hypothesis.stays() })
@@ -37,7 +37,7 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		return best
 	}
 	single, found, others := top, []alternating(nil), best.hypotheses()
-	if contact >= 0 { // which may be worse for whole dives too
+	if contact >= 0 { // it may be worse for whole dives too
 		found = append(found, alternating{best.components[contact].hypothesis, top})
 		others = slices.Delete(others, contact, contact+1)
 	}
@@ -70,14 +70,15 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 	return best
 }
 
-// An alternating is a hypothesis that comes and goes, and the worth of the best explanation with it.
+// An alternating is a hypothesis that comes and goes, with the worth of the best explanation that
+// has it.
 type alternating struct {
 	hypothesis
 	log float64
 }
 
-// share gives of the probability that a component's own cause stays their share to what else may come and go
-// so, by the worth of each, coarsened as in coarsen; top is its own.
+// share splits the probability that a component's own cause stays among all that may come and go
+// likewise, by the worth of each, coarsened as in coarsen; top is the component's own worth.
 func (a *analysis) share(p *component, found []alternating, top float64) {
 	n := float64(a.n + 1 - p.onset)
 	power, sum, all := coarse/(coarse+n), 0.0, p.stays[p.cause]
@@ -89,8 +90,8 @@ func (a *analysis) share(p *component, found []alternating, top float64) {
 	}
 }
 
-// besides is what a hypothesis is worth beside those of others that it leaves
-// anything to explain, which are dropped one by one while that is worth more.
+// besides returns the worth of a hypothesis together with the others of other causes, which are
+// dropped one by one while that raises it.
 func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 	hs := []hypothesis{h}
 	for _, o := range others {
@@ -126,8 +127,9 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 	return top
 }
 
-// likeliestTurns is the likeliest hypothesis of a cause by turns beside others, worth at least so much: from the first dive
-// on that it may begin at, or from that of the log, as who forgets to write down the lights did so from the start.
+// likeliestTurns returns the likeliest hypothesis of a cause by turns beside others, if worth at
+// least least. It begins at the first dive at which the cause may begin, or at the log's first: who
+// forgets to write down the lights did so from the start.
 func (a *analysis) likeliestTurns(cause int, others []hypothesis, least float64) (best hypothesis, ok bool) {
 	first := max(a.first(cause), a.held[0].first)
 	if a.n-first+1 < fewestByTurns {
@@ -147,9 +149,9 @@ func (a *analysis) likeliestTurns(cause int, others []hypothesis, least float64)
 	return best, ok
 }
 
-// byTurns shares the dives held since one out to those in which a cause acts and those in
-// which it rests, each to the likelier, given the sizes that follow from that; ok
-// is false where all are of one kind.
+// byTurns assigns each held dive since from to those in which a cause acts or those in which it
+// rests, whichever is likelier given the sizes that follow from the assignment, and repeats. ok is
+// false if all are of one kind or the cause never comes back.
 func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
 	h = hypothesis{cause: cause, pattern: findings.Turns, onset: from}
 	n := a.n - h.onset + 1
@@ -171,8 +173,8 @@ func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
 	return h, true
 }
 
-// apart parts the dives since an onset at the mean of what each alone says of the
-// amplitude that tells most between them.
+// apart splits the dives since an onset at the mean of what each alone says of one amplitude, the
+// one in which the dives differ most.
 func (a *analysis) apart(cause, onset int) []byte {
 	s, cols, ok := a.solve(nil)
 	on := make([]byte, a.n-onset+1)
@@ -210,7 +212,7 @@ func (a *analysis) apart(cause, onset int) []byte {
 	return on
 }
 
-// assigned shares the dives out anew, given the sizes that follow from h.
+// assigned assigns the dives anew, given the sizes that follow from h.
 func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
 	s, cols, ok := a.solve([]hypothesis{h})
 	if !ok {
@@ -238,8 +240,8 @@ func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
 	return on, true
 }
 
-// departure is how far the places of the space lie from the calibration at a dive,
-// by a solved state and those of its columns that are kept, all where keep is nil.
+// departure returns how far the places of the space lie from the calibration at a dive, from a
+// solved state and those of its columns that keep accepts; nil accepts all.
 func (a *analysis) departure(s *state, cols []column, dive int, keep func(*column) bool) []float64 {
 	out := make([]float64, len(a.r.Space.All))
 	static := a.r.Space.Static
@@ -258,8 +260,8 @@ func (a *analysis) departure(s *state, cols []column, dive int, keep func(*colum
 	return out
 }
 
-// pull is the slope of a dive's log-likelihood along a column's direction at a
-// departure, and its information there.
+// pull returns the slope of a dive's log-likelihood along a column's direction at a departure, and
+// the information along it.
 func (a *analysis) pull(b *block, at []float64, col *column) (slope, info float64) {
 	n := len(at)
 	by := make([]float64, n)
@@ -267,7 +269,7 @@ func (a *analysis) pull(b *block, at []float64, col *column) (slope, info float6
 	return col.dot(b.lin[0]) - blas64.Dot(vector(by), vector(at)), col.dot(by)
 }
 
-// mostListed is how many dives are named one by one.
+// mostListed is how many dives are listed one by one.
 const mostListed = 8
 
 // actingIn lists the newest dives in which a hypothesis by turns acts.

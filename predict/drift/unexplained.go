@@ -18,9 +18,9 @@ var nothingFits = causes.Cause{Name: findings.Unexplained, Quantity: findings.Un
 	What:  "no explanation fits",
 	Check: "take these readings again, with another instrument if there is one, and look how their lines were written down: thrusters, held, units"}
 
-// unexplained is the finding that readings of the newest dive lie off together
-// though every cause was free to explain them: the more probable, the less such a
-// pattern comes by chance. ok is false where all fit.
+// unexplained returns the finding that several readings of the newest dive are off together though
+// every cause was free to explain them. It is the more probable the less such a pattern comes by
+// chance. ok is false if all fit.
 func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	if len(a.r.Dives) <= a.r.Baseline {
 		return f, false
@@ -28,7 +28,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	last := len(a.r.Dives) - 1
 	all, streaks := a.misfits(now, last), a.longStreaks()
 	if slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() && a.causes[e.cause].Fails.Thruster > 0 }) {
-		streaks = nil // which it explains
+		streaks = nil // the failure explains them
 	}
 	if len(all) == 0 && len(streaks) == 0 {
 		return f, false
@@ -52,7 +52,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		chance = min(chance, m.Chance)
 	}
 	check := nothingFits.Check
-	if len(streaks) > 0 { // the vehicle, it may be, and a motor that stands burns while it is read
+	if len(streaks) > 0 { // it may be the vehicle, and a stalled motor burns while it is read
 		check = "with the battery unplugged, see that each propeller sits fast on its shaft and turns freely; then " + check
 	}
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
@@ -60,9 +60,9 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
 }
 
-// unfit says whether no cause explains the readings of any dive since a component's
-// onset, or the component only what was left of them when all of a column were set aside: what it makes of them is then no
-// more than the best of what does not fit.
+// unfit reports whether no cause fits the readings of any dive since a component's onset, or the
+// component explains only what was left after all readings of a column were set aside. It is then
+// no more than the best of what does not fit.
 func (a *analysis) unfit(now *explanation, e *component) bool {
 	c := &a.causes[e.cause]
 	if c.Fails.Thruster == 0 && c.UnderPower() && (a.setAsideSince(e.onset) || a.setAsideSince(e.onset+1)) {
@@ -76,8 +76,8 @@ func (a *analysis) unfit(now *explanation, e *component) bool {
 	return true
 }
 
-// misfits are those of a dive as an explanation reads it: not by amplitudes where
-// it has a contact that comes and goes, or a jam.
+// misfits returns a dive's misfits as an explanation reads it: none if it reads the dive under a
+// contact that comes and goes or a failed thruster.
 func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
 	for i := range now.components {
 		h := now.components[i].hypothesis
@@ -88,7 +88,7 @@ func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
 	return a.r.Misfits(d)
 }
 
-// sameMisfit says whether two dives have a quantity that lies off the same way.
+// sameMisfit reports whether two dives have a quantity that is off in the same direction.
 func sameMisfit(a, b []fit.Misfit) bool {
 	for _, x := range a {
 		for _, y := range b {
@@ -100,12 +100,12 @@ func sameMisfit(a, b []fit.Misfit) bool {
 	return false
 }
 
-// mayPass is the probability that something was in one dive alone from which that dive is asked to be
-// repeated: common practice, no source.
+// mayPass is the probability that something was in one dive alone from which a repeat of that dive
+// is asked for: common practice, no source.
 const mayPass = 0.05
 
-// repeats ask for a repeat of what only the newest dive shows so far: the likeliest
-// of what it may be in full.
+// repeats returns the request to repeat what only the newest dive shows so far, with the likeliest
+// cause worded in full.
 func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	var all []findings.Alternative
@@ -125,32 +125,34 @@ func (a *analysis) repeats(now *explanation) []string {
 		or = ", or " + all[1].Words
 	}
 	then := "take these readings again before anything is believed"
-	if jam { // a motor that stands burns while it is read
+	if jam { // a stalled motor burns while it is read
 		then = "with the battery unplugged, see that each propeller turns freely before it runs again"
 	}
 	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: %s", a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or, then)}
 }
 
-// inARow is how many dives with readings of one column, one after the other, are enough that all of them set aside,
-// the same way, are no slips: common practice, no source.
+// inARow is how many consecutive dives with readings of one column, all of them set aside in one
+// direction, are enough to be no slips: common practice, no source.
 const inARow = 3
 
-// slipShare is the share of dives of which all readings of a column are slips one way: common practice, no source.
+// slipShare is the share of dives in which all readings of a column are slips in one direction:
+// common practice, no source.
 const slipShare = 0.02
 
-// inARowOfSome is the same of all with the same thrusters on, of which there are several to a column, where others of the
-// column fit; where it was so in their first dive the model has that thruster wrong.
+// inARowOfSome is the same for readings with the same thrusters on, of which a column has several
+// kinds, where the column's others fit. If they were set aside in their first dive too, the model
+// has that thruster wrong.
 const inARowOfSome = 4
 
-// A streak is dives of which all readings of a column were set aside the same way, the newest that have the column; or all
-// with the same thrusters on.
+// A streak is a run of dives in which all readings of a column, or all with the same thrusters on,
+// were set aside in one direction, up to the newest dive that has such readings.
 type streak struct {
 	newest     fit.Outlier
 	dives      []int
-	broken     int // the newest dive before them that has the column
+	broken     int // newest dive before them that has such readings
 	underPower bool
-	some       bool // those with some thrusters on
-	always     bool // the first dive that has them set them aside as well
+	some       bool // of readings with some thrusters on
+	always     bool // the first dive that has such readings set them aside as well
 }
 
 // extendStreaks takes dive n into the streaks, by column and by column and thrusters.
@@ -179,10 +181,10 @@ func (a *analysis) extendStreaks(n int) {
 	}
 }
 
-// with stands between a column and the thrusters of some of its readings.
+// with separates column and thrusters in the key of a streak.
 const with = " with "
 
-// keysOf are those of the streaks of a column's reading while some thrusters ran.
+// keysOf returns the keys of the streaks that a column's reading with some thrusters on belongs to.
 func keysOf(column, thrusters string) []string {
 	switch thrusters {
 	case "":
@@ -193,7 +195,8 @@ func keysOf(column, thrusters string) []string {
 	return []string{column, column + with + thrusters}
 }
 
-// extend takes dive n, in which the column was read so many times, into the streak, or ends it.
+// extend takes dive n, in which the column was read the given number of times, into the streak, or
+// ends it.
 func (s *streak) extend(n, times int, aside []fit.Outlier) {
 	whole := len(aside) == times && !slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.High() != aside[0].High() })
 	if s.broken < 0 && len(s.dives) == 0 {
@@ -209,7 +212,7 @@ func (s *streak) extend(n, times int, aside []fit.Outlier) {
 	}
 }
 
-// longStreaks are the keys of streaks that are no slips.
+// longStreaks returns the keys of streaks that are no slips.
 func (a *analysis) longStreaks() (keys []string) {
 	long := func(key string) bool { s := a.streaks[key]; return s != nil && len(s.dives) >= inARow }
 	for key, s := range a.streaks {
@@ -222,7 +225,8 @@ func (a *analysis) longStreaks() (keys []string) {
 	return keys
 }
 
-// setAsideSince says whether all readings of a column that is read under power were set aside the same way from a dive on.
+// setAsideSince reports whether all readings of some column read under power were set aside in one
+// direction from a dive on.
 func (a *analysis) setAsideSince(from int) bool {
 	for _, s := range a.streaks {
 		at, _ := slices.BinarySearch(s.dives, from)
@@ -233,7 +237,7 @@ func (a *analysis) setAsideSince(from int) bool {
 	return false
 }
 
-// chance is the probability that slips alone make a streak, all of them the same way.
+// chance returns the probability that slips alone make a streak in one direction.
 func (s *streak) chance() float64 { return 2 * math.Pow(slipShare, float64(len(s.dives))) }
 
 // streakWords words a column's streak.

@@ -9,8 +9,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// jams are the jammed thrusters of an open alarm or of a finding that is told: the names of each, any one of which
-// may be the one.
+// jams returns the jams of open alarms and of findings that are told: for each, the names of the
+// thrusters any one of which may be jammed.
 func (r *Report) jams() (out [][]string) {
 	add := func(faults ...string) {
 		var names []string
@@ -35,7 +35,7 @@ func (r *Report) jams() (out [][]string) {
 	return out
 }
 
-// jammed words which thrusters are, "" where none is.
+// jammed words which thrusters may be jammed, "" if none.
 func (r *Report) jammed() string {
 	var out []string
 	for _, names := range r.jams() {
@@ -44,7 +44,8 @@ func (r *Report) jammed() string {
 	return strings.Join(out, " and ")
 }
 
-// UntilFreed is a remark on what is said of a vehicle as it is now, which leaves a jam out; none where nothing is jammed.
+// UntilFreed returns the remark that statements on the vehicle as it is now leave a jam out; nil if
+// nothing is jammed.
 func (r *Report) UntilFreed() []string {
 	names := r.jammed()
 	if names == "" {
@@ -53,8 +54,9 @@ func (r *Report) UntilFreed() []string {
 	return []string{fmt.Sprintf("by the log %s may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does", names)}
 }
 
-// Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now, or stands at another
-// level than its first dives', but for the parameters that are taken as they are now.
+// Without returns remarks for numbers of a sound vehicle: on the faults that are told, and on
+// levels that are not those of the first dives. Parameters in now are left out: the numbers have
+// them as they are now.
 func (r *Report) Without(now ...int) (out []string) {
 	for _, f := range r.Told() {
 		if f.Cause.Kind == causes.Vehicle && !f.Cause.Fails.Jam() && !slices.Contains(now, f.Cause.Param()) {
@@ -71,8 +73,8 @@ func (r *Report) Without(now ...int) (out []string) {
 	return append(out, r.UntilFreed()...)
 }
 
-// OnceFreed marks what is said of some thrusters running, signs as in predict.Condition, where a jammed one is among
-// them; "" where none is.
+// OnceFreed returns a mark for numbers of running thrusters, signs as in predict.Condition, if one
+// of them may be jammed, else "".
 func (r *Report) OnceFreed(v *vehicle.Vehicle, sign []int8) string {
 	for i := range sign {
 		if sign[i] != 0 && r.MayBeJammed(v.Thrusters[i].Name) {
@@ -82,7 +84,7 @@ func (r *Report) OnceFreed(v *vehicle.Vehicle, sign []int8) string {
 	return ""
 }
 
-// MayBeJammed says whether a thruster is one that may be jammed now.
+// MayBeJammed reports whether a thruster may be jammed now.
 func (r *Report) MayBeJammed(thruster string) bool {
 	return slices.ContainsFunc(r.jams(), func(names []string) bool { return slices.Contains(names, thruster) })
 }

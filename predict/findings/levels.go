@@ -7,7 +7,7 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// LevelAt is a trend's level at a dive, in the era that it was in.
+// LevelAt returns a trend's level at a dive, in that dive's era.
 func (t *Trend) LevelAt(dive int) Estimate {
 	for _, e := range t.Eras {
 		if e.From <= dive && dive < e.To {
@@ -20,7 +20,7 @@ func (t *Trend) LevelAt(dive int) Estimate {
 	return t.Level
 }
 
-// TermsAt are what a unit of a trend's amplitude adds to the parameters at a dive.
+// TermsAt returns what a unit of a trend's amplitude adds to the parameters at a dive.
 func (t *Trend) TermsAt(dive int) []causes.Term {
 	way := t.Way
 	for _, e := range t.Eras {
@@ -32,11 +32,11 @@ func (t *Trend) TermsAt(dive int) []causes.Term {
 	return terms
 }
 
-// Doubts are how well the level of each trend's parameter is known at the
-// newest dive, one standard deviation, by index of predict.Params.
+// Doubts returns the standard deviation of the level of each trend's parameter at the newest dive,
+// by index of predict.Params.
 func (rep *Report) Doubts() map[int]float64 { return rep.DoubtsAt(len(rep.Dives) - 1) }
 
-// DoubtsAt are Doubts as they are of a dive, by what all dives say of it.
+// DoubtsAt is Doubts at a dive, by what all dives say of it.
 func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 	out := map[int]float64{}
 	for i := range rep.Trends {

@@ -11,8 +11,8 @@ import (
 // TableHead names the columns of Table.
 var TableHead = []string{"quantity", "pattern", "since", "level (95 %)", "a dive", "limit", "dives left"}
 
-// Table is every quantity's trend in words, a row each in the columns of
-// TableHead; "-" where there is nothing to say.
+// Table returns every quantity's trend in words, a row each in the columns of TableHead; "-" where
+// there is nothing to say.
 func (r *Report) Table() (rows [][]string) {
 	for _, t := range r.Trends {
 		unit := r.Unit(t.Quantity)
@@ -45,8 +45,8 @@ func (r *Report) Table() (rows [][]string) {
 	return rows
 }
 
-// LevelSaid is the level of a trend, held in unit, in words: of a contact that comes
-// and goes by how much.
+// LevelSaid words the level of a trend that is in unit; for a contact that comes and goes, by how
+// much it does.
 func (t *Trend) LevelSaid(unit string) string {
 	if t.ComesBy != nil {
 		return t.ComesBy.ComesBy()
@@ -54,7 +54,7 @@ func (t *Trend) LevelSaid(unit string) string {
 	return strings.TrimSpace(t.Level.String() + " " + unit)
 }
 
-// Size is the level of a trend, of a contact that comes and goes what it does so by.
+// Size returns the level of a trend; for a contact that comes and goes, by how much it does.
 func (t *Trend) Size() Estimate {
 	if t.ComesBy != nil {
 		return *t.ComesBy
@@ -74,7 +74,7 @@ func (e *Estimate) ComesBy() string {
 	return text
 }
 
-// FarAhead bounds how many dives a ramp is carried on.
+// FarAhead is the largest number of dives that a ramp is extrapolated.
 const FarAhead = 999.0
 
 // Left words how many dives are left until a limit, which may be passed already.
@@ -94,7 +94,7 @@ func Left(e *Estimate) string {
 	return fmt.Sprintf("%.0f (%.0f to %.0f)", e.Value, e.Low, e.High)
 }
 
-// String words an alarm, and what became of it.
+// String words an alarm and what became of it.
 func (a *Alarm) String() string {
 	text := fmt.Sprintf("alarm at dive %s: %s, %s since dive %s", a.RaisedDive, a.Cause.Words, a.Pattern, a.OnsetDive)
 	if a.ClearedDive != nil {
@@ -103,7 +103,7 @@ func (a *Alarm) String() string {
 	return text
 }
 
-// Ended words how an alarm ended at a dive of a label.
+// Ended words how an alarm ended at the dive with a label.
 func (a *Alarm) Ended(label string) string {
 	switch {
 	case a.Gone:
@@ -116,8 +116,7 @@ func (a *Alarm) Ended(label string) string {
 	return fmt.Sprintf("cleared by the service at dive %s", label)
 }
 
-// Lines word a finding: what changed, how sure that is and what else it could
-// be, then what to do.
+// Lines words a finding: what changed, how sure that is and what else it could be, then what to do.
 func (f *Finding) Lines() (out []string) {
 	since := "since dive " + f.SinceDive
 	if f.OnsetFrom != f.OnsetTo {

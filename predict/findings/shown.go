@@ -6,9 +6,9 @@ import (
 	"sagline/session/units"
 )
 
-// Unit is the unit that a quantity of the report is shown in to a person. The
-// report itself, and so its JSON form, is in the units that its names say;
-// only its evidence is worded in the reader's.
+// Unit returns the unit in which a quantity of the report is shown to a person. The report itself,
+// and so its JSON form, is in the units that its names give; only its evidence is worded in the
+// reader's.
 func (r *Report) Unit(quantity string) units.Unit {
 	for i := range r.Trends {
 		if t := &r.Trends[i]; t.Quantity == quantity {
@@ -18,12 +18,12 @@ func (r *Report) Unit(quantity string) units.Unit {
 	return r.Units.In("")
 }
 
-// In is an estimate in another unit than its quantity's own.
+// In converts an estimate from its quantity's own unit.
 func (e Estimate) In(u units.Unit) Estimate {
 	return Estimate{u.FromBase(e.Value), u.FromBase(e.Low), u.FromBase(e.High)}
 }
 
-// In is a trend in another unit than its quantity's own.
+// In converts a trend from its quantity's own unit.
 func (t Trend) In(u units.Unit) Trend {
 	t.Level, t.Baseline = t.Level.In(u), u.FromBase(t.Baseline)
 	if t.Limit != nil {

@@ -9,20 +9,20 @@ import (
 	"sagline/session/units"
 )
 
-// What is known of a quantity now.
+// States of a trend: what is known of its quantity now.
 const (
 	Drifting   = "drifting"       // it has a pattern
 	Sound      = "sound"          // its level's interval keeps clear of the limit
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
-	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
-	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
-	NearLimit  = "near its limit" // the interval lies beyond half of the way to the limit, and the level within it
+	CannotBe   = "cannot be"      // physically impossible: the model or the file is wrong
+	PastLimit  = "past its limit" // steadily: from the start, or since a part was fitted
+	NearLimit  = "near its limit" // the level is within the limit, the interval wholly beyond half of the way to it
 	NotAsBuilt = "not as built"   // better than any repair of what the file says could make it: another part
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
-// Verdict is the state of the whole vehicle in a clause, for a log without a
-// finding that is told: what is not known, or may have changed, is not called sound.
+// Verdict words the state of the whole vehicle in a clause, for a log without a finding that is
+// told. What is not known, or may have changed, is not called sound.
 func (r *Report) Verdict() string {
 	if !r.Judged {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
@@ -41,7 +41,7 @@ func (r *Report) Verdict() string {
 		case NearLimit:
 			near = append(near, r.beside(t))
 		case CannotTell:
-			if t.Cause.Kind == causes.Vehicle { // what else there is a row of is said already
+			if t.Cause.Kind == causes.Vehicle { // other kinds are in perhaps already
 				open = append(open, t)
 			}
 		}
@@ -82,10 +82,11 @@ func (r *Report) Verdict() string {
 	return out + strings.Join(but, ", and ")
 }
 
-// mostBeside is how many quantities are said with their levels; the table has those of more. Common practice, no source.
+// mostBeside is up to how many quantities are worded with their levels; beyond that the table has
+// them. Common practice, no source.
 const mostBeside = 3
 
-// open words what the readings cannot tell.
+// open words which quantities the readings cannot tell.
 func (r *Report) open(of []Trend) string {
 	var out []string
 	if len(of) > mostBeside && len(of) == len(r.Trends) {
@@ -101,7 +102,7 @@ func (r *Report) open(of []Trend) string {
 	return strings.Join(out, ", ")
 }
 
-// are is the verb of one thing or of several.
+// are returns the verb for one thing or for several.
 func are(things []string, one, several string) string {
 	if len(things) == 1 {
 		return one
@@ -119,7 +120,7 @@ func (r *Report) beside(t Trend) string {
 	return fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3))
 }
 
-// perhaps is what has a pattern, an alarm or a finding, each quantity once.
+// perhaps words what has a pattern, an open alarm or a finding, each quantity once.
 func (r *Report) perhaps() (out []string) {
 	var said []string
 	add := func(quantity, text string) {
@@ -147,12 +148,12 @@ func (r *Report) perhaps() (out []string) {
 	return out
 }
 
-// leftOver is the least share of a fault that is surely left after a service for it to be said that it mended only a part:
-// common practice, no source.
+// leftOver is the least share of a fault that must surely be left after a service for the remark
+// that it mended only a part: common practice, no source.
 const leftOver = 0.25
 
-// leaves says whether the level of a trend is, at the better end of its interval, a good part of what it was when an era with a
-// fault ended.
+// leaves reports whether, even at the better end of its interval, the level of a trend is at least
+// leftOver of what it was when an era with a fault ended.
 func (t *Trend) leaves(before *Era) bool {
 	if before.Pattern == Steady || len(before.Levels) == 0 {
 		return false
@@ -161,7 +162,7 @@ func (t *Trend) leaves(before *Era) bool {
 	return min((t.Level.Low-t.Baseline)/was, (t.Level.High-t.Baseline)/was) >= leftOver
 }
 
-// CannotBe are the remarks on levels that cannot be.
+// CannotBe returns the remarks on impossible levels.
 func (r *Report) CannotBe() (out []string) {
 	for _, t := range r.Trends {
 		if t.State == CannotBe {
@@ -173,8 +174,9 @@ func (r *Report) CannotBe() (out []string) {
 	return out
 }
 
-// NotMended are the remarks on what was worked on, with a fault or without one, and is past its limit or near it since: its 95 %
-// interval now is wholly on the worse side of sound. They are also those on a fault of which a part is left within the limit.
+// NotMended returns the remarks on work, on a fault or not, since which a quantity is past its
+// limit or near it, with its 95 % interval wholly on the worse side of sound; and on work that left
+// part of a fault within the limit.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
@@ -197,10 +199,10 @@ func (r *Report) NotMended() (out []string) {
 		bad := func(e *Era) bool {
 			return e.Pattern == Steady && len(e.Levels) > 0 && (e.Levels[len(e.Levels)-1].Value-t.Baseline)/way > 0.5
 		}
-		for ; n > 1 && bad(before) && t.Eras[n-2].To == before.From; n-- { // it was so already, and is since the work before
+		for ; n > 1 && bad(before) && t.Eras[n-2].To == before.From; n-- { // it was so before, and is since the work before that
 			before, from = &t.Eras[n-2], before.From
 		}
-		worse := before.Pattern == Steady // by what was done, where it was sound before
+		worse := before.Pattern == Steady // it was sound before, so the work made it worse
 		if worse && (len(before.Levels) == 0 || bad(before) || len(r.Dives[from].Rebuilt) > 0) {
 			continue
 		}

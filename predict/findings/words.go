@@ -10,7 +10,7 @@ import (
 	"sagline/session/units"
 )
 
-// Rounded shows x to the digits that a half-width of half leaves known.
+// Rounded shows x to the digits that an interval of half-width half leaves known.
 func Rounded(x, half float64) string {
 	if half <= 0 || math.IsInf(half, 0) {
 		return units.Digits(x, 3)
@@ -19,12 +19,12 @@ func Rounded(x, half float64) string {
 	return units.Zeroless(fmt.Sprintf("%.*f", digits, x))
 }
 
-// lopsided is how many times as far one end of an interval is as the other where both are
-// said: half of the whole is then neither. Common practice, no source.
+// lopsided is the ratio of an interval's two sides from which both ends are shown: half of the
+// whole fits neither. Common practice, no source.
 const lopsided = 1.5
 
-// String shows a value with its 95 % interval, by its ends where they are not about alike
-// far or one is cut at 0.
+// String shows a value with its 95 % interval: by its ends if they are at unequal distances or one
+// is cut at 0, else with ±.
 func (e Estimate) String() string {
 	half := (e.High - e.Low) / 2
 	up, down := e.High-e.Value, e.Value-e.Low
@@ -53,16 +53,17 @@ func Sure(p float64) string {
 // practice, no source.
 const Likely = 0.8
 
-// leastSaid is the probability from which an alternative is said to a person.
+// leastSaid is the probability from which an alternative is named to a person.
 const leastSaid = 0.02
 
-// How many alternatives are said to a person one by one: common practice, no source.
+// How many alternatives are named one by one: common practice, no source.
 const (
 	mostElse   = 4 // of a finding
 	mostUnsure = 3 // where there is none
 )
 
-// said words alternatives, likeliest first, all but the first few together.
+// said words alternatives, likeliest first. Those beyond the first few, and unlikely ones, are
+// summed up.
 func said(all []Alternative, most int) (out []string) {
 	rest := 0.0
 	for _, a := range all {
@@ -78,11 +79,10 @@ func said(all []Alternative, most int) (out []string) {
 	return out
 }
 
-// Told is the probability from which a finding is told as one, alarm or not.
+// Told is the probability from which a finding is reported as one ("told"), alarm or not.
 const Told = 0.5
 
-// Told are the findings that are likelier than not. Of the others a remark says
-// that the readings are not enough.
+// Told returns the findings that are likelier than not. Unsure has remarks on the others.
 func (r *Report) Told() (out []Finding) {
 	for i := range r.Findings {
 		if f := r.Findings[i]; f.Sure() >= Told {
@@ -93,7 +93,7 @@ func (r *Report) Told() (out []Finding) {
 	return out
 }
 
-// past says that the quantity of a finding stands past its limit, "" where it does not.
+// past words that the quantity of a finding is past its limit, "" if it is not.
 func (r *Report) past(f *Finding) string {
 	if f.Cause == nil {
 		return ""
@@ -122,7 +122,7 @@ func (r *Report) past(f *Finding) string {
 	return it + "stands" + said
 }
 
-// Sure is the probability of what a finding's words say: of its cause, or of any that is the same of another thruster.
+// Sure returns the probability of what a finding's words say: of its cause, or of all in Either.
 func (f *Finding) Sure() float64 {
 	if f.Either == nil {
 		return f.Probability
@@ -134,7 +134,7 @@ func (f *Finding) Sure() float64 {
 	return p
 }
 
-// Names are those of the causes that a finding's words are of.
+// Names returns the names of the causes that a finding's words cover.
 func (f *Finding) Names() []string {
 	if f.Either == nil {
 		return []string{f.Cause.Name}
@@ -146,7 +146,7 @@ func (f *Finding) Names() []string {
 	return out
 }
 
-// Words name what changed: its cause, or the cases of it that the readings do not tell apart.
+// Words names what changed: its cause, or the cases of it that the readings do not tell apart.
 func (f *Finding) Words() string {
 	if len(f.Which) == 0 || f.Either != nil {
 		return f.Cause.Words
@@ -158,7 +158,7 @@ func (f *Finding) Words() string {
 	return strings.Join(out, " or ")
 }
 
-// What says what changed, as a fact only where that is likely.
+// What words what changed, as a fact only if that is likely.
 func (f *Finding) What() string {
 	if !f.likely() {
 		return "perhaps " + f.Cause.What
@@ -166,7 +166,7 @@ func (f *Finding) What() string {
 	return f.Cause.What
 }
 
-// likely says whether what it says changed has likely done so.
+// likely reports whether what the finding says is likely.
 func (f *Finding) likely() bool {
 	p := f.Sure()
 	if len(f.Which) > 0 && f.Either == nil {
@@ -175,14 +175,14 @@ func (f *Finding) likely() bool {
 	return p >= Likely
 }
 
-// others are the alternatives that its words do not hold.
+// others returns the alternatives that its words do not cover.
 func (f *Finding) others() []Alternative {
 	return slices.DeleteFunc(slices.Clone(f.Alternatives), func(a Alternative) bool {
 		return slices.ContainsFunc(f.Either, func(e Alternative) bool { return e.Fault == a.Fault })
 	})
 }
 
-// OrElse words what else a finding could be, "" where nothing likely is left.
+// OrElse words what else a finding could be, "" if nothing likely is left.
 func (f *Finding) OrElse() string {
 	which := f.Which
 	if f.Either != nil {
@@ -198,11 +198,11 @@ func (f *Finding) OrElse() string {
 	return text
 }
 
-// changed is the probability from which something is said to have changed, though
-// not what: common practice, no source.
+// changed is the probability of a change from which something is said to have changed, though not
+// what: common practice, no source.
 const changed = 0.8
 
-// unsure words a finding that is not told, in a line.
+// unsure words in a line a finding that is not told.
 func (f *Finding) unsure() string {
 	all := append([]Alternative{{f.Fault, f.Sure(), f.Cause.Words}}, f.others()...)
 	slices.SortStableFunc(all, func(a, b Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
@@ -219,7 +219,7 @@ func (f *Finding) unsure() string {
 	return head + ": " + strings.Join(said(all, mostUnsure), ", ")
 }
 
-// Unsure are the remarks on findings that are not told.
+// Unsure returns the remarks on findings that are not told.
 func (r *Report) Unsure() (out []string) {
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Sure() < Told {

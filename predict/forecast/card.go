@@ -15,19 +15,19 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Reading is one entry of the next dive's card: what to do, what to read,
-// what it should be if nothing changed, and what it tells.
+// A Reading is one entry of the next dive's card: what to do, what to read, what it should be if
+// nothing changed, and what it tells.
 type Reading struct {
 	Sign           []int8 // thrusters, as in predict.Condition
 	Held, Climbing bool
 	Quantity       quantity.Quantity
 	Expected       float64 // base unit
-	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
+	Low, High      float64 // 95 % range of what it should be, with instrument and scatter
 	SD             float64 // of the instrument
 	Param          int     // index in predict.Params of what it narrows most, given all readings above it on the card
 }
 
-// Spread is one standard deviation of the reading's instrument, base unit.
+// Spread returns one standard deviation of the reading's instrument, in the base unit.
 func (r *Reading) Spread() float64 {
 	if r.Quantity.Log() {
 		return r.SD * r.Expected
@@ -39,11 +39,10 @@ func (r *Reading) Spread() float64 {
 // line of the card: common practice, no source.
 const leastGain = 0.02
 
-// Card picks up to n readings worth taking under a condition, most informative first:
-// each narrows the open questions most given those before it (the sum over parameters
-// of ln of the interval's shrinkage, by the readings' derivatives). Only quantities in read
-// are offered, all of them where it is empty. open weighs each
-// parameter that a cause may change, 1 where nothing is known.
+// Card picks up to n readings worth taking under a condition, most informative first: each narrows
+// the open questions most given those before it (candidate.gain). Only quantities in read are
+// offered, or all if it is empty. open weighs each parameter that a cause may change, 1 where
+// nothing is known.
 func Card(r *fit.Result, p predict.Params, c predict.Condition, read map[quantity.Quantity]bool, open map[int]float64, n int) []Reading {
 	left := candidates(r, p, c, read)
 	doubt := covariance(r, r.Space.Faults())
@@ -72,7 +71,7 @@ func Card(r *fit.Result, p predict.Params, c predict.Condition, read map[quantit
 	return out
 }
 
-// reading is the range of a reading, at the rest voltage of f.
+// reading returns the range of a reading, at the rest voltage of f.
 func (f *Forecast) reading(x *Reading, c predict.Condition) normal.Range {
 	c.Sign, c.Held, c.Climbing, c.Electrical = x.Sign, x.Held, x.Climbing, true
 	solve := func(p predict.Params) []float64 {
@@ -89,8 +88,8 @@ type candidate struct {
 	row *mat.VecDense
 }
 
-// candidates are the readings that could be taken, of the quantities in read, or of all
-// where it is empty.
+// candidates returns the readings that could be taken, of the quantities in read, or of all if it
+// is empty.
 func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[quantity.Quantity]bool) []candidate {
 	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
@@ -122,8 +121,8 @@ func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[q
 	return out
 }
 
-// reversible says which thrusters can be reversed for all that is known: the file gives their
-// pull astern, or the log has run them so.
+// reversible reports for each thruster whether it can be reversed as far as is known: the file
+// gives its pull astern, or the log has run it so.
 func reversible(r *fit.Result) []bool {
 	v := r.Model.Vehicle
 	names, out := v.ThrusterNames(), make([]bool, len(v.Thrusters))
@@ -141,7 +140,7 @@ func reversible(r *fit.Result) []bool {
 	return out
 }
 
-// canRun says whether thrusters can run so.
+// canRun reports whether thrusters can run with these signs.
 func canRun(sign []int8, reverses []bool) bool {
 	for i, s := range sign {
 		if s < 0 && !reverses[i] {
@@ -151,7 +150,8 @@ func canRun(sign []int8, reverses []bool) bool {
 	return true
 }
 
-// worthReading says whether a quantity is read on such a line: some with everything off, a climb alone.
+// worthReading reports whether a quantity is read on such a line: some only with everything off, a
+// climb only on a climb.
 func worthReading(q quantity.Quantity, idle, climbing bool) bool {
 	switch {
 	case q == quantity.Climb:
@@ -164,11 +164,11 @@ func worthReading(q quantity.Quantity, idle, climbing bool) bool {
 	return !climbing
 }
 
-// idle says whether no thruster is on.
+// idle reports whether no thruster is on.
 func idle(sign []int8) bool { return !slices.ContainsFunc(sign, func(s int8) bool { return s != 0 }) }
 
-// gain is the sum over open parameters of ln(variance before/after) of the
-// reading.
+// gain returns the sum over open parameters, each with its weight, of ln(variance before/after) of
+// the reading, by its derivatives.
 func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) float64 {
 	var cr mat.VecDense
 	cr.MulVec(cov, k.row)
@@ -182,8 +182,8 @@ func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) 
 	return sum
 }
 
-// take updates the covariance by the reading and returns the parameter that it narrows
-// most of those that it depends on, else of all.
+// take updates the covariance by the reading and returns the parameter that it narrows most among
+// those that it depends on, else among all.
 func (k *candidate) take(cov *mat.SymDense, params []int) (param int) {
 	was := make([]float64, len(params))
 	for i, p := range params {

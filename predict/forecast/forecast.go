@@ -20,9 +20,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Forecast says what the next lines of a dive should read and how sure that is, and
-// learns from each line: an extended Kalman filter whose state is predict.Params, which
-// are constant within a dive (Anderson and Moore, Optimal Filtering, 1979, ch. 8).
+// A Forecast predicts the next lines of a dive, and learns from each line: an extended Kalman
+// filter whose state is predict.Params, which are constant within a dive (Anderson and Moore,
+// Optimal Filtering, 1979, ch. 8).
 type Forecast struct {
 	m      *predict.Model
 	p      predict.Params
@@ -30,24 +30,24 @@ type Forecast struct {
 	noise  *instrument.Noise
 	usual  circumstances.Typical
 	oneWay bool           // runs are timed one way
-	charge float64        // of the battery where its resistance is known
+	charge float64        // of the battery at which its resistance is known
 	lines  []session.Line // of the dive so far
-	at     predict.Params // where pt and grad were solved
+	at     predict.Params // parameters at which pt and grad were solved
 	grad   [][]float64
 	pt     predict.Point
 	drawn  []draw // of p and cov; nil until asked for
 }
 
-// An Expected is what one reading of a line should be, in its base unit. SD contains
-// the instrument, the scatter from dive to dive and what is not known of the vehicle and
-// the line. Low to High is the 95 % range, which need not be symmetric about the value.
+// An Expected is the prediction of one reading of a line, in its base unit. SD includes the
+// instrument, the scatter from dive to dive and what is not known of the vehicle and the line. Low
+// to High is the 95 % range, which need not be symmetric about the value.
 type Expected struct {
 	Quantity             quantity.Quantity
 	Value, SD, Low, High float64
 }
 
-// New begins a dive of a fitted vehicle at p. sd is, by index of predict.Params, one
-// standard deviation of what is not known beside the calibration and sound scatter.
+// New starts a dive of a fitted vehicle at p. sd has, by index of predict.Params, the standard
+// deviations of what is not known besides the calibration and sound scatter.
 func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
 	f := forecastAt(r.Model, p)
 	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
@@ -61,8 +61,8 @@ func (f *Forecast) MarshalBinary() ([]byte, error) {
 	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data))
 }
 
-// Read decodes a forecast that MarshalBinary encoded, of the same vehicle and log. Its
-// error says that they are others.
+// Read decodes a forecast that MarshalBinary encoded for the same vehicle and log. It returns an
+// error if they are others.
 func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) {
 	r, err := fit.Unfitted(v, log)
 	if err != nil {
@@ -80,7 +80,7 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 	return f, nil
 }
 
-// covariance is that of predict.Params: of the calibration, of the scatter of sound
+// covariance returns the covariance of predict.Params: of the calibration, of the scatter of sound
 // dives, and sd of some parameters besides.
 func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	sp := r.Space
@@ -104,7 +104,7 @@ func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	return cov
 }
 
-// AsBuilt begins the first dive of a vehicle, from its file alone.
+// AsBuilt starts the first dive of a vehicle from its file alone.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	sp := priors.New(m)
@@ -126,8 +126,8 @@ func forecastAt(m *predict.Model, p predict.Params) *Forecast {
 	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: normal.Rows(int(quantity.Count), m.Dim())}
 }
 
-// restUsual is one standard deviation of rested batteries' voltages from dive to
-// dive, and restWorth how many dives' that is worth; common practice, no source.
+// restUsual is the prior standard deviation of rested batteries' voltages from dive to dive, V, and
+// restWorth how many dives that prior is worth; common practice, no source.
 const (
 	restUsual = 0.15
 	restWorth = 3.0
@@ -151,8 +151,8 @@ func (f *Forecast) restVoltage(r *fit.Result) {
 	f.cov.SetSym(k, k, sq(rests.SD(restUsual, restWorth))*(1+1/rests.N))
 }
 
-// Line is what the readings of a line should be, without those that mean nothing under
-// its circumstances. Its error names a thruster that the vehicle does not have.
+// Line returns what the readings of a line should be, without those that have no meaning under its
+// circumstances. Its error names a thruster that the vehicle does not have.
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	o, err := f.observe(l)
 	if err != nil {
@@ -184,7 +184,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	return out, nil
 }
 
-// observe is a line with its circumstances, after those of the dive before it.
+// observe returns a line's circumstances, after the lines of the dive so far.
 func (f *Forecast) observe(l *session.Line) (*circumstances.Circumstance, error) {
 	all := f.usual.Of(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
 	o := &all[len(all)-1]
@@ -200,9 +200,9 @@ func (f *Forecast) observe(l *session.Line) (*circumstances.Circumstance, error)
 	return o, nil
 }
 
-// each solves a line and calls do for every reading that means something, with one
-// standard deviation of what the line's unknown circumstances add. The climb is solved
-// for apart, since a climbing vehicle is no longer at the depth where its trim is read.
+// each solves a line and calls do for every reading that has a meaning, with the standard deviation
+// that the line's unknown circumstances add. The climb is solved separately, since a climbing
+// vehicle is no longer at the depth where its trim is read.
 func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown float64)) error {
 	o, err := f.observe(l)
 	if err != nil {
@@ -222,12 +222,12 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 	return nil
 }
 
-// surprising is how many standard deviations from its expected value a reading is
-// surprising, and not learnt from.
+// surprising is how many standard deviations from its expected value a reading is surprising, and
+// is not learnt from.
 const surprising = 4.0
 
-// Off is how far a reading lies from what was expected, in standard deviations
-// of the side on which it lies.
+// Off returns how far a reading lies from what was expected, in standard deviations of the side on
+// which it lies.
 func (e Expected) Off(x float64) float64 {
 	if x > e.Value {
 		return vehicle.Z95 * (x - e.Value) / (e.High - e.Value)
@@ -235,20 +235,19 @@ func (e Expected) Off(x float64) float64 {
 	return vehicle.Z95 * (x - e.Value) / (e.Value - e.Low)
 }
 
-// Surprising says whether a reading lies beyond twice its 95 % range.
+// Surprising reports whether a reading lies beyond twice its 95 % range.
 func (e Expected) Surprising(x float64) bool { return math.Abs(e.Off(x)) > surprising }
 
-// Learn updates the forecast by a line that was read. Surprising readings are not
-// learnt from, so that later ones are still compared with what was expected before.
-// A battery's voltage at rest is learnt from if the battery may have it, since no other
-// dive says how full it came to this one.
+// Learn updates the forecast by a line that was read. It does not learn from surprising readings,
+// so that later ones are still compared with what was expected before. But it learns any voltage at
+// rest that the battery may have, since no other dive says how full the battery came to this one.
 func (f *Forecast) Learn(l *session.Line) error {
 	f.drawn = nil
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
 		v := l.Readings[q]
 		want := instrument.Predicted(q, f.pt.Out[q])
 		for k, slope := range f.grad[q] {
-			want += slope * (f.p[k] - f.at[k]) // learnt from this line already
+			want += slope * (f.p[k] - f.at[k]) // already learnt from this line's earlier readings
 		}
 		row := mat.NewVecDense(len(f.grad[q]), f.grad[q])
 		var gain mat.VecDense
@@ -282,12 +281,12 @@ func (f *Forecast) Learn(l *session.Line) error {
 	return err
 }
 
-// mayRestAt says whether a battery may have a voltage at rest, from empty to full.
+// mayRestAt reports whether a voltage lies between those of an empty and a full battery at rest.
 func (f *Forecast) mayRestAt(v float64) bool {
 	return v >= f.m.Vehicle.Battery.RestAt(0) && v <= f.m.Vehicle.MostV()
 }
 
-// Clone is a forecast that learns apart from f.
+// Clone returns a forecast that learns independently of f.
 func (f *Forecast) Clone() *Forecast {
 	c := *f
 	c.p, c.at = slices.Clone(f.p), slices.Clone(f.at)

@@ -22,24 +22,24 @@ const (
 	WrongColumn // what another reading should be
 )
 
-// A Guess is what a surprising reading was perhaps meant to be.
+// A Guess is what a surprising reading may have been meant to be.
 type Guess struct {
 	Slip     Slip
 	Meant    float64           // as it would have been entered
 	Off      float64           // how far Meant lies from its expected value, standard deviations
-	Quantity quantity.Quantity // WrongColumn: whose it is
-	Unit     string            // WrongUnit: which it is in
+	Quantity quantity.Quantity // WrongColumn: the quantity that it is of
+	Unit     string            // WrongUnit: the unit that it is in
 }
 
 // meantWithin is how far a guess may lie from the expected value, standard deviations.
 const meantWithin = 3.0
 
-// writtenIn are units that readings are written in by mistake, beside those of columns;
-// a stopwatch may show minutes.
+// writtenIn are units in which readings are written by mistake, besides those of columns; a
+// stopwatch may show minutes.
 var writtenIn = []string{"mV", "mA", "cm/s", "km/h", "min", "kg", "gf"}
 
-// Guess finds the slip that explains a surprising reading best; others is what
-// all readings of its line should be. ok is false where none does.
+// Guess returns the slip that explains a surprising reading best; others are the predictions of all
+// readings of its line. ok is false if no slip does.
 func (e Expected) Guess(v session.Value, others []Expected) (best Guess, ok bool) {
 	try := func(g Guess, x float64) {
 		g.Off = math.Abs(e.off(v, x))
@@ -86,7 +86,7 @@ func (e Expected) inUnit(v session.Value, unit string, try func(Guess, float64))
 	}
 }
 
-// off is how far v would lie from its expected value had entered been written.
+// off returns how far v would lie from its expected value had entered been written.
 func (e Expected) off(v session.Value, entered float64) float64 {
 	if v.Run > 0 {
 		return e.Off(v.X * v.Entered / entered) // a timed run: half the time is twice the speed
@@ -94,7 +94,7 @@ func (e Expected) off(v session.Value, entered float64) float64 {
 	return e.Off(v.Column.ToBase(entered))
 }
 
-// swaps are x with two neighbouring digits swapped.
+// swaps returns x with each two neighbouring digits swapped.
 func swaps(x float64) []float64 {
 	text := []byte(strconv.FormatFloat(x, 'f', -1, 64))
 	var out []float64
@@ -105,7 +105,7 @@ func swaps(x float64) []float64 {
 		}
 		if last >= 0 && text[last] != b {
 			text[last], text[i] = text[i], text[last]
-			y, _ := strconv.ParseFloat(string(text), 64) // digits as before
+			y, _ := strconv.ParseFloat(string(text), 64) // still digits
 			out = append(out, y)
 			text[last], text[i] = text[i], text[last]
 		}

@@ -10,16 +10,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Narrowing is how much the measurement of a key that the file leaves out would
-// narrow readings: a share of the variance of their logarithms.
+// A Narrowing is by how much measuring a key that the file leaves out would narrow readings: as a
+// share of the variance of their logarithms.
 type Narrowing struct {
-	Path  string // of the first thruster, where all have one
+	Path  string // of the first thruster, if all have one
 	Share float64
 }
 
-// Narrowings are those of the keys that a vehicle's file leaves out, best first, for its
-// readings under the conditions before its first dive. Readings that may be 0 or less
-// are left out: rest voltage and trim are measured on any first dive.
+// Narrowings returns those of the keys that a vehicle's file leaves out, best first, for its
+// readings under the conditions before its first dive. Readings that may be 0 or less are left out;
+// rest voltage and trim are measured on any first dive.
 func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narrowing) {
 	f, keys := AsBuilt(v), priors.Doubts(v)
 	shares, total := make([]float64, len(keys)), 0.0

@@ -14,21 +14,19 @@ import (
 	"sagline/session/quantity"
 )
 
-// rangeDraws is how many vehicles that are possible a range is taken over: its
-// ends then scatter by a tenth of a standard deviation.
+// rangeDraws is how many possible vehicles a range is taken over: its ends then scatter by a tenth
+// of a standard deviation.
 const rangeDraws = 400
 
-// A draw is one possible vehicle, and how far off its instruments read, in standard
-// deviations.
+// A draw is one possible vehicle, with how far off its instruments read, in standard deviations.
 type draw struct {
 	p     predict.Params
 	off   [quantity.Count]float64
-	where []float64 // of the circumstances that a line does not give, by index of predict.Params
+	where []float64 // errors of circumstances that a line does not give, in standard deviations, by index of predict.Params
 }
 
-// draws are possible vehicles drawn from the forecast, the same on every run. Where
-// little is known, readings are not linear in the parameters, and a standard deviation
-// would mislead.
+// draws returns possible vehicles drawn from the forecast, the same on every run. Where little is
+// known readings are not linear in the parameters, and a standard deviation would mislead.
 func (f *Forecast) draws() []draw {
 	if f.drawn != nil {
 		return f.drawn
@@ -58,7 +56,7 @@ func (f *Forecast) draws() []draw {
 	return f.drawn
 }
 
-// symmetricRoot is the symmetric S with S·S = cov. It is smooth in cov, whereas the
+// symmetricRoot returns the symmetric S with S·S = cov. It is smooth in cov, whereas the
 // eigenvectors of nearly equal eigenvalues turn with the last digits.
 func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 	dim := cov.SymmetricDim()
@@ -79,10 +77,9 @@ func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 	return out
 }
 
-// Readings are the 95 % ranges of numbers that solve derives from a vehicle's
-// parameters; values are theirs at the mean. are gives the quantity of those that are
-// readings, to which the instrument's error is added, and quantity.Count for others.
-// fixed parameters are known exactly.
+// Readings returns the 95 % ranges of numbers that solve derives from a vehicle's parameters;
+// values are those at the mean. are gives the quantity of those that are readings, to which the
+// instrument's error is added, and quantity.Count for others. fixed parameters are known exactly.
 func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []normal.Range {
 	columns := normal.Rows(len(values), 0)
 	for _, d := range f.draws() {
@@ -104,12 +101,12 @@ func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map
 	return out
 }
 
-// asRead is what the instrument of a draw shows of x.
+// asRead returns what the instrument of a draw shows of x.
 func (f *Forecast) asRead(q quantity.Quantity, x float64, d *draw) float64 {
 	return instrument.OffScale(q, instrument.Predicted(q, x)+f.noise.SD(q, x)*d.off[q])
 }
 
-// rangeOf is the range of draws, with the value in it.
+// rangeOf returns the range of draws, extended to include the value.
 func rangeOf(value float64, xs []float64) normal.Range {
 	slices.Sort(xs)
 	at := func(p float64) float64 { return stat.Quantile(p, stat.LinInterp, xs, nil) }

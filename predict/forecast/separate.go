@@ -8,11 +8,10 @@ import (
 	"sagline/predict/instrument"
 )
 
-// Separates finds the reading under a condition that best separates a vehicle at p from
-// the same vehicle at other. best.Expected is the reading at p, there that at other, and
-// apart their distance in standard deviations of the reading. ok is false where no
-// reading separates them by more than two: of those that the log reads, or with any of
-// all.
+// Separates returns the reading under a condition that best separates a vehicle at p from the same
+// vehicle at other. best.Expected is the reading at p, there that at other, and apart their
+// distance in standard deviations of the reading. ok is false if no reading separates them by more
+// than two. It considers the quantities that the log reads, or all if any is true.
 func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, any bool) (best Reading, there, apart float64, ok bool) {
 	read := r.Reads()
 	if any {

@@ -15,16 +15,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Gain is how much one more kind of reading, taken on every line where it means
-// something, would have narrowed a parameter of a dive: half the width of its 95 %
-// interval without and with it, in the parameter's own unit.
+// A Gain is how much one more kind of reading, taken on every line where it has a meaning, would
+// have narrowed a parameter of a dive: half the width of its 95 % interval without and with it, in
+// the parameter's own unit.
 type Gain struct {
 	Quantity     quantity.Quantity
 	Before, With float64
 }
 
-// MostTelling finds the unread quantity that would narrow a parameter of a dive most,
-// where every parameter may have changed. ok is false when all are read already.
+// MostTelling returns the unread quantity that would narrow a parameter of a dive most, if every
+// parameter may have changed. ok is false if all are read already.
 func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
 	read := map[quantity.Quantity]bool{}
 	for _, c := range r.Dives[dive].Cells {
@@ -46,7 +46,8 @@ func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
 // nothingMore stands for no further quantity.
 const nothingMore = quantity.Quantity(-1)
 
-// changedCov is what is known of a vehicle in which param and what else it may be taken for may have changed.
+// changedCov returns the covariance of a vehicle in which param, and what it may be mistaken for,
+// may have changed.
 func changedCov(r *fit.Result, param int) *mat.SymDense {
 	faults := map[int]float64{}
 	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm, param} {
@@ -55,7 +56,8 @@ func changedCov(r *fit.Result, param int) *mat.SymDense {
 	return covariance(r, faults)
 }
 
-// narrowed is half the width of a parameter's 95 % interval after a dive's readings, and those of one quantity more.
+// narrowed returns half the width of a parameter's 95 % interval after a dive's readings and those
+// of one more quantity.
 func narrowed(r *fit.Result, cov *mat.SymDense, dive, param int, more quantity.Quantity) float64 {
 	out := mat.NewSymDense(cov.SymmetricDim(), nil)
 	out.CopySym(cov)
@@ -65,14 +67,15 @@ func narrowed(r *fit.Result, cov *mat.SymDense, dive, param int, more quantity.Q
 	return vehicle.Z95 * math.Sqrt(max(out.At(param, param), 0))
 }
 
-// LeftOpen is half the width of a parameter's 95 % interval that a dive's readings leave, where every parameter may have
-// changed by as much as faults do. A dive's own estimate also holds that most dives change nothing.
+// LeftOpen returns half the width of a parameter's 95 % interval that a dive's readings leave, if
+// every parameter may have changed by as much as faults do. A dive's own estimate also accounts for
+// most dives changing nothing.
 func LeftOpen(r *fit.Result, dive, param int) float64 {
 	return narrowed(r, changedCov(r, param), dive, param, nothingMore)
 }
 
-// readingsOf are a dive's readings as candidates, and one more quantity on each line
-// where it means something (the loop's resistance once).
+// readingsOf returns a dive's readings as candidates, and one more quantity on each line where it
+// has a meaning (the loop's resistance once).
 func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 	m := r.ModelOf(dive)
 	grad := normal.Rows(int(quantity.Count), r.Model.Dim())

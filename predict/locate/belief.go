@@ -2,9 +2,9 @@ package locate
 
 import "math"
 
-// A hypothesis is that one spot is at fault. Its state, normally distributed, is the
-// fault's size and the chain's sound resistances, which all readings share; before any
-// reading its mean is 0 but for the size.
+// A hypothesis is that one spot is at fault. Its state is normally distributed: the fault's size
+// and the chain's sound resistances, which all readings share. Before any reading its mean is 0
+// except for the size.
 type hypothesis struct {
 	spot   int
 	weight float64 // probability
@@ -15,8 +15,8 @@ type hypothesis struct {
 // Indices of a state.
 const (
 	ofSize    = iota
-	ofCopper  // share by which the copper's resistance is above its label's
-	ofContact // and on: Ω by which each spot's contact differs from the mean
+	ofCopper  // share by which the copper's resistance exceeds its label's
+	ofContact // from here on: Ω by which each spot's contact differs from the mean
 )
 
 // How far sound parts differ, as shares: common practice, no source.
@@ -52,14 +52,14 @@ func (s *Search) sumUp() {
 // slipShare is the share of readings that are slips; common practice, no source.
 const slipShare = 0.01
 
-// A prediction is what a test reads under one hypothesis; gain is how the
-// hypothesis's state follows from a reading.
+// A prediction is what a test reads under one hypothesis; gain is the covariance of the
+// hypothesis's state with the reading.
 type prediction struct {
 	mean, sd float64
 	gain     []float64
 }
 
-// predictions are those of a test under every hypothesis.
+// predictions returns the prediction of a test under every hypothesis.
 func (s *Search) predictions(t *Test, c *circumstances) []prediction {
 	out := make([]prediction, len(s.hyps))
 	for i := range s.hyps {
@@ -79,14 +79,14 @@ func (s *Search) predictions(t *Test, c *circumstances) []prediction {
 	return out
 }
 
-// density is the likelihood of a reading that is no slip.
+// density returns the likelihood of a reading that is no slip, times the share of such readings.
 func (m *method) density(o prediction, y float64) float64 {
 	z := (y - o.mean) / o.sd
 	return (1 - slipShare) * math.Exp(-z*z/2) / (o.sd * math.Sqrt(2*math.Pi))
 }
 
-// likelihood is that of a reading, slips included; a yes-or-no answer's errors are
-// in its probability.
+// likelihood returns the likelihood of a reading, slips included. The errors of a yes-or-no answer
+// are in its probability.
 func (m *method) likelihood(o prediction, y float64) float64 {
 	if m.yesNo {
 		return y*o.mean + (1-y)*(1-o.mean)
@@ -94,8 +94,8 @@ func (m *method) likelihood(o prediction, y float64) float64 {
 	return m.density(o, y) + slipShare/m.slip
 }
 
-// learn updates the search by a reading: the hypotheses' weights by Bayes' rule, and
-// the state of each by a Kalman filter's step unless it takes the reading for a slip.
+// learn updates the search by a reading: the hypotheses' weights by Bayes' rule, and the state of
+// each by a Kalman step unless it takes the reading for a slip.
 func (s *Search) learn(t *Test, c *circumstances, y float64) {
 	total := 0.0
 	for i, o := range s.predictions(t, c) {

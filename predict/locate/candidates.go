@@ -17,7 +17,7 @@ type Test struct {
 	covers   []bool // by spot: a fault there changes the reading
 }
 
-// Effort beside a method's own, minutes: common practice, no source.
+// Effort besides a method's own, minutes: common practice, no source.
 const (
 	openMinutes = 90  // to open a part that is sealed, and to seal it again
 	moveMinutes = 0.5 // to move one part more
@@ -71,9 +71,9 @@ func (s *Search) stretches(f func(i, j int)) {
 	}
 }
 
-// add adds a test if its instruments are at hand. Of tests by one method that cover
-// the same spots it keeps the one of least effort, then of fewest parts. points are
-// where the test touches conductors.
+// add adds a test if its instruments are at hand. Of tests by one method that cover the same spots
+// it keeps the one of least effort, then of fewest parts. points are those of the chain where the
+// test touches conductors.
 func (s *Search) add(m *method, leg string, from, to int, points ...int) {
 	t := &Test{method: m, leg: leg, from: from, to: to, Minutes: m.minutes, covers: make([]bool, len(s.spots))}
 	for i := range s.spots[:len(s.spots)-1] {
@@ -106,7 +106,7 @@ func (s *Search) add(m *method, leg string, from, to int, points ...int) {
 	}
 }
 
-// between words the two points that a test is made between.
+// between words the two points between which a test is made.
 func between(s *Search, t *Test) string {
 	leg := ""
 	if t.leg != "" {

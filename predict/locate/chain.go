@@ -37,7 +37,7 @@ type part struct {
 	name     string
 	from, to float64 // m from the battery's end of the tether
 	legs     []string
-	reached  bool // a meter's tips get at its conductors
+	reached  bool // a meter's tips reach its conductors
 	wet      bool // it may leak to the water
 
 	copper, contact float64 // Ω of one sound leg, copper at 20 °C
@@ -51,7 +51,7 @@ const (
 
 var both = []string{plus, minus}
 
-// powerChain is the power pair from the battery's posts to the box.
+// powerChain returns the power pair from the battery's posts to the box.
 func powerChain(v *vehicle.Vehicle) []part {
 	out := []part{{kind: &clip, name: "battery clip", legs: both, reached: true}}
 	if v.Battery.FuseA > 0 {
@@ -68,8 +68,8 @@ func powerChain(v *vehicle.Vehicle) []part {
 	return out
 }
 
-// tetherJoints are the plug, the joints that the file names and the box, from
-// the battery's end. A joint called plug or box stands for that end.
+// tetherJoints returns the plug, the joints that the file names and the box, from the battery's
+// end. A joint named plug or box stands for that end.
 func tetherJoints(v *vehicle.Vehicle) []part {
 	end := v.Tether.LengthM
 	first := part{kind: &plug, name: "plug", legs: both, reached: true, wet: true}
@@ -91,7 +91,7 @@ func tetherJoints(v *vehicle.Vehicle) []part {
 	return append(append([]part{first}, rest...), last)
 }
 
-// branchChain is one thruster's wiring from the box to its motor.
+// branchChain returns one thruster's wiring from the box to its motor.
 func branchChain(v *vehicle.Vehicle, name string) []part {
 	ends := tetherJoints(v)
 	return []part{
@@ -101,7 +101,7 @@ func branchChain(v *vehicle.Vehicle, name string) []part {
 	}
 }
 
-// tubeChain are the sealed tubes.
+// tubeChain returns the sealed tubes.
 func tubeChain(v *vehicle.Vehicle) (out []part) {
 	for i := range v.Tubes {
 		if t := &v.Tubes[i]; t.Sealed == nil || *t.Sealed {
@@ -111,7 +111,7 @@ func tubeChain(v *vehicle.Vehicle) (out []part) {
 	return out
 }
 
-// movedChain is the power pair as parts to be moved, both legs at once.
+// movedChain returns the power pair as parts to be moved, both legs at once.
 func movedChain(v *vehicle.Vehicle) []part {
 	out := powerChain(v)
 	for i := range out {
@@ -120,13 +120,12 @@ func movedChain(v *vehicle.Vehicle) []part {
 	return out
 }
 
-// weight is the relative probability that a spot fails.
+// weight returns the relative probability that a spot fails.
 func (s *Spot) weight() float64 {
 	return (s.kind.weight + s.kind.perM*(s.to-s.from)) / float64(len(s.legs))
 }
 
-// wire says whether a part is a length of wire, whose conductors lie under
-// their insulation.
+// wire reports whether a part is a length of wire, whose conductors lie under their insulation.
 func (p *part) wire() bool { return p.kind == &cable || p.kind == &lead }
 
 // pointName words a point of the chain, where a meter's tips are put: point i lies
@@ -141,7 +140,7 @@ func (s *Search) pointName(i int) string {
 	return "after " + s.parts[i-1].name
 }
 
-// closed names the part that must be opened to reach a point, "" for none.
+// closed returns the name of the part that must be opened to reach a point, "" for none.
 func (s *Search) closed(i int) string {
 	name := ""
 	for _, k := range []int{i - 1, i} {
@@ -156,5 +155,5 @@ func (s *Search) closed(i int) string {
 	return name
 }
 
-// short is a length to the decimetre.
+// short words a length to the decimetre.
 func short(m float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", m), ".0") }

@@ -10,20 +10,19 @@ const (
 	leastGain   = 0.05 // least expected gain of a test worth making, bits; common practice, no source
 	leastWeight = 1e-9 // least weight of a hypothesis that is still computed
 	found       = 0.9  // probability of a spot that ends a search
-	mostTries   = 2    // how often one part is moved: only that answer may change when tried again
+	mostTries   = 2    // how often a part is moved: only a yes or no may change when a test is repeated
 	mostWeighed = 40   // tests whose gain is computed: a hundred simulated searches went as with all
 )
 
-// nodes and shares integrate over a normal distribution: the roots of the fifth
-// Hermite polynomial and their weights (Abramowitz and Stegun, table 25.10).
+// nodes and shares integrate over a standard normal distribution: the roots of the fifth Hermite
+// polynomial and their weights (Abramowitz and Stegun, table 25.10).
 var (
 	nodes  = [5]float64{0, 1.355626179974266, -1.355626179974266, 2.856970013872806, -2.856970013872806}
 	shares = [5]float64{0.533333333333333, 0.222075922005613, 0.222075922005613, 0.011257411327721, 0.011257411327721}
 )
 
-// Next is the test to make: of those that open nothing, where any is worth
-// making, the one with the largest expected gain per minute. It is nil when the
-// search has ended.
+// Next returns the test to make: the one with the largest expected gain per minute, of those that
+// open nothing if one of them is worth making. It returns nil when the search has ended.
 func (s *Search) Next() *Test {
 	if s.Spots()[0].Probability >= found {
 		return nil
@@ -44,9 +43,9 @@ func (s *Search) Next() *Test {
 	return nil
 }
 
-// worthWeighing are the tests not made yet that split the spots' probability best per
-// minute: a long chain has thousands, and the gain of each would take minutes. The
-// bridge, which tells more than inside from outside, is always among them.
+// worthWeighing returns the tests not made yet that split the spots' probability best per minute: a
+// long chain has thousands, and the gain of each would take minutes. The bridge, which tells more
+// than inside from outside, is always among them.
 func (s *Search) worthWeighing(opens bool) (out []*Test) {
 	divides := map[*Test]float64{}
 	for _, t := range s.tests {
@@ -82,10 +81,10 @@ func (s *Search) isTaken(t *Test) bool {
 	return n >= mostTries || n > 0 && !t.method.yesNo || slices.Contains(s.skipped, t.Name)
 }
 
-// expectedEntropy is the entropy of the spot expected after a test, bits.
+// expectedEntropy returns the entropy of the spot expected after a test, bits.
 func (s *Search) expectedEntropy(t *Test) float64 {
 	all := s.predictions(t, &s.usual)
-	weights := make([]float64, len(all)) // of hypotheses that read alike, at the first of them
+	weights := make([]float64, len(all)) // of hypotheses that read alike, summed at the first of them
 	for i, o := range all {
 		weights[slices.IndexFunc(all, func(p prediction) bool { return p.mean == o.mean && p.sd == o.sd })] += s.hyps[i].weight
 	}
@@ -104,7 +103,7 @@ func (s *Search) expectedEntropy(t *Test) float64 {
 	return sum
 }
 
-// entropyAfter is the entropy of the spot once a test has read y.
+// entropyAfter returns the entropy of the spot once a test has read y.
 func (s *Search) entropyAfter(t *Test, all []prediction, y float64) float64 {
 	p, total := make([]float64, len(s.spots)), 0.0
 	for i := range s.hyps {
@@ -125,7 +124,7 @@ func (s *Search) entropy() float64 {
 	return entropy(p, 1)
 }
 
-// entropy is that of shares that add up to total, bits.
+// entropy returns the entropy of shares that add up to total, bits.
 func entropy(p []float64, total float64) float64 {
 	sum := 0.0
 	for _, x := range p {

@@ -12,24 +12,23 @@ import (
 type method struct {
 	name    string
 	unit    string   // of a reading
-	with    []string // what may be typed beside it
+	with    []string // units that may be typed beside it
 	needs   []string // instruments
 	minutes float64  // effort; common practice, no source
-	slip    float64  // how far a slip of a reading may lie out, in the model's unit
+	slip    float64  // how far off a slip of a reading may be, in the model's unit
 	yesNo   bool
-	where   func(s *Search, t *Test) string // what of a test's name follows the method's
+	where   func(s *Search, t *Test) string // the part of a test's name after the method's
 	do      func(s *Search, t *Test) string
 	safety  string
 
-	// model is the reading expected under a hypothesis, at the mean of its state: Ω,
-	// ln(MΩ), a ratio, a probability of yes, A or kPa. row is its derivative by the
-	// state, sd the reading's standard deviation.
+	// model returns the reading expected under a hypothesis, at the mean of its state: Ω, ln(MΩ), a
+	// ratio, a probability of yes, A or kPa. row is its derivative by the state, sd the reading's
+	// standard deviation.
 	model     func(s *Search, t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64)
-	toReading func(c *circumstances, y float64) float64 // the model's unit to the reading's; nil: the same
+	toReading func(c *circumstances, y float64) float64 // from the model's unit to the reading's; nil: the same
 }
 
-// One standard deviation of instruments that vehicle.toml does not have: common
-// practice, no source.
+// Standard deviations of instruments that vehicle.toml does not have: common practice, no source.
 const (
 	tipsMV         = 0.5  // a voltmeter's millivolts with its tips pressed on by hand
 	voltmeterShare = 0.01 // of what it reads
@@ -143,8 +142,8 @@ var (
 // Instruments names what the methods need.
 var Instruments = []string{"voltmeter", "clamp", "ohmmeter", "insulation", "gauge"}
 
-// resistance is that of a test's stretch under a hypothesis, Ω; sd is what the
-// copper's unknown temperature adds, row its derivative by the state.
+// resistance returns the resistance of a test's stretch under a hypothesis, Ω; sd is what the copper's
+// unknown temperature adds, row its derivative by the state.
 func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64) {
 	row = make([]float64, len(h.state))
 	copper := 0.0
@@ -163,8 +162,8 @@ func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd 
 	return mean, copper * vehicle.CopperPerK * c.copperSD, row
 }
 
-// loopRatio is where a spot lies on the loop of both legs joined at the far
-// end, from the + end, as a share: Murray's loop of a uniform conductor.
+// loopRatio returns where a spot lies on the loop of both legs joined at the far end, from the +
+// end, as a share: Murray's loop of a uniform conductor.
 func (s *Search) loopRatio(spot int) (ratio, sd float64) {
 	sp, end := &s.spots[spot], s.v.Tether.LengthM
 	if sp.part == nil {

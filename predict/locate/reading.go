@@ -12,34 +12,34 @@ import (
 	"sagline/session/problem"
 )
 
-// circumstances are what a reading was made in.
+// circumstances are those in which a reading was made.
 type circumstances struct {
 	amps      float64 // through the stretch
-	ampsShare float64 // one standard deviation of it, as a share
+	ampsShare float64 // standard deviation of amps, as a share
 	copperC   float64
 	copperSD  float64
-	holdSD    float64 // kPa of a hold, as the model has it
+	holdSD    float64 // kPa, standard deviation of a hold in the model's unit
 }
 
 // What is assumed where a reading does not say: common practice, no source.
 const (
 	usualC    = 15.0
 	usualCSD  = 5.0
-	readCSD   = 2.0 // of a temperature that was read: the copper is not all as warm
+	readCSD   = 2.0 // of a temperature that was read: the copper is not equally warm
 	leastAmps = 0.1
-	holdKPa   = 20.0 // vacuum that every hold is scaled to
-	holdMin   = 10.0 // minutes that every hold is scaled to
-	holdK     = 1.0  // by which a tube's air may cool unseen
-	holdReadK = 0.3  // the same where its temperature is read
+	holdKPa   = 20.0 // vacuum to which every hold is scaled
+	holdMin   = 10.0 // minutes to which every hold is scaled
+	holdK     = 1.0  // by which a tube's air may cool unnoticed
+	holdReadK = 0.3  // the same if its temperature is read
 	airKPa    = 101.325
 	airK      = 288.0
 )
 
-// HoldLimitKPa is what a sound tube seems to lose at most, of 20 kPa in 10
-// minutes with its temperature read: three standard deviations.
+// HoldLimitKPa is the most that a sound tube seems to lose, of 20 kPa in 10 minutes with its
+// temperature read: three standard deviations.
 var HoldLimitKPa = 3 * math.Hypot(gaugeKPa, (airKPa-holdKPa)*holdReadK/airK)
 
-// asUsual are the circumstances assumed where a reading does not give them.
+// asUsual returns the circumstances assumed where a reading does not give them.
 func (s *Search) asUsual(amps float64) circumstances {
 	c := circumstances{amps: amps, ampsShare: s.v.Instruments.CurrentA / amps, copperC: usualC, copperSD: usualCSD,
 		holdSD: HoldLimitKPa / 3}
@@ -49,9 +49,9 @@ func (s *Search) asUsual(amps float64) circumstances {
 	return c
 }
 
-// Resume takes the search's readings of locate.csv that were made since the last
-// repair and the last service that clears the fault. A line that no longer fits the
-// search is a problem and does not count.
+// Resume takes the search's readings in locate.csv that were made since the last repair and the
+// last service that clears the fault. A line that no longer fits the search is returned as a
+// problem and does not count.
 func (s *Search) Resume(lines []session.LocateLine, log *session.Log) (list problem.List) {
 	first := 0
 	for i, l := range lines {
@@ -70,7 +70,7 @@ func (s *Search) Resume(lines []session.LocateLine, log *session.Log) (list prob
 	return list
 }
 
-// cause is the fault's row of the table.
+// cause returns the fault's row of the table.
 func (s *Search) cause() *causes.Cause {
 	all := causes.Table(s.v)
 	return &all[slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == s.Fault })]
@@ -79,7 +79,7 @@ func (s *Search) cause() *causes.Cause {
 // Serviced names the parts to log as serviced when the fault is repaired.
 func (s *Search) Serviced() string { return strings.Join(s.cause().Cleared, " or ") }
 
-// servicedAfter says whether a service that clears the fault was logged after a dive.
+// servicedAfter reports whether a service that clears the fault was logged after a dive.
 func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	c := s.cause()
 	return slices.ContainsFunc(log.Dives[log.Find(dive)+1:], func(d session.Dive) bool {
@@ -87,8 +87,8 @@ func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	})
 }
 
-// Typed is Take of a reading that a person types: millivolts may not be a number alone that
-// could be volts of the battery.
+// Typed is Take for a reading that a person types. It rejects millivolts without a unit that could
+// be volts of the battery.
 func (s *Search) Typed(test, reading string) error {
 	alone, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(reading), ",", ".", 1), 64)
 	if t := s.test(test); err == nil && t != nil && t.method == &millivolts && alone != 0 && math.Abs(alone) <= s.v.MostV() {
@@ -97,9 +97,8 @@ func (s *Search) Typed(test, reading string) error {
 	return s.Take(test, reading)
 }
 
-// Take updates the search by a test's reading, such as "182 mV, 5.2 A, 14 °C",
-// "0.31 Ω", "yes", or "-20 to -17 kPa, 10 min, 18 to 16 °C". Its error says what is
-// wrong with either.
+// Take updates the search by a test's reading, such as "182 mV, 5.2 A, 14 °C", "0.31 Ω", "yes", or
+// "-20 to -17 kPa, 10 min, 18 to 16 °C". Its error says what is wrong with the test or the reading.
 func (s *Search) Take(test, reading string) error {
 	t := s.test(test)
 	if t == nil {
@@ -118,7 +117,7 @@ func (s *Search) Take(test, reading string) error {
 	return nil
 }
 
-// test is the test of a name, nil where the search has none.
+// test returns the test with a name, nil if the search has none.
 func (s *Search) test(name string) *Test {
 	for _, t := range s.tests {
 		if strings.EqualFold(t.Name, strings.TrimSpace(name)) {
@@ -128,7 +127,7 @@ func (s *Search) test(name string) *Test {
 	return nil
 }
 
-// parse is a reading in the model's unit and its circumstances.
+// parse returns a reading in the model's unit and its circumstances.
 func (s *Search) parse(m *method, text string) (c circumstances, y float64, err error) {
 	c = s.usual
 	if m.yesNo {
@@ -163,8 +162,8 @@ func (s *Search) parse(m *method, text string) (c circumstances, y float64, err 
 	return c, all[m.unit].To, nil
 }
 
-// held is a hold scaled to 20 kPa in 10 minutes: the fall of pressure beyond that of
-// air cooling at constant volume (p/T is constant).
+// held scales a hold to 20 kPa in 10 minutes: the fall of pressure beyond that of air cooling at
+// constant volume (p/T is constant).
 func (c circumstances) held(all map[string]session.Measured) (circumstances, float64, error) {
 	p, minutes := all["kPa"], all["min"].To
 	if minutes <= 0 || p.From == 0 || p.From < -airKPa {

@@ -16,8 +16,8 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Spot is where the fault may be: a part of the chain in one leg. A search's last
-// spot stands for all that is not in the chain.
+// A Spot is where the fault may be: a part of the chain in one leg. A search's last spot stands for
+// all that is not in the chain.
 type Spot struct {
 	Name        string  `json:"spot"`
 	Part        string  `json:"part"`
@@ -33,8 +33,8 @@ type Spot struct {
 type Search struct {
 	v         *vehicle.Vehicle
 	Fault     string // as in findings.Finding
-	since     string // dive since which it is found, "" where nothing is
-	suspected bool   // the finding is less likely than not
+	since     string // dive since which the fault is found, "" if it is not
+	suspected bool   // whether the finding is less likely than not
 	parts     []part
 	spots     []Spot
 	tests     []*Test // all that could be made, likely or not
@@ -45,8 +45,8 @@ type Search struct {
 
 	usual  circumstances           // assumed where a reading does not say
 	load   string                  // thrusters that give the current
-	mind   string                  // of a jam, before any runs; "" for none
-	amps   func(r float64) float64 // of the first of them, with excess resistance r in its branch
+	mind   string                  // warning of a jam before any thruster runs; "" for none
+	amps   func(r float64) float64 // current of the first of them with excess resistance r in its branch
 	leakLn float64                 // ln of the sound insulation in MΩ
 }
 
@@ -58,8 +58,8 @@ type Taken struct {
 
 // Priors, all common practice, no source.
 const (
-	nothingShare = 0.5  // probability that nothing is wrong, where nothing was found
-	spotShare    = 0.8  // probability that a loop of more resistance than its file has a bad spot, and is not of another cable
+	nothingShare = 0.5  // probability that nothing is wrong if nothing was found
+	spotShare    = 0.8  // probability that a loop with more resistance than its file says has a bad spot, and not another cable
 	leastNowhere = 0.02 // probability that a finding lies outside the chain
 	sizeSD       = 0.45 // of an unknown size, as a share
 	todaySD      = 0.25 // of a found size, which may differ today, as a share
@@ -69,8 +69,8 @@ const (
 // A size is one possible size of a fault, normally distributed.
 type size struct{ mean, sd, weight float64 }
 
-// unknownSizes are the sizes tried for a fault of unknown size, by unit: each stands
-// for those around it. Common practice, no source.
+// unknownSizes are the sizes tried for a fault of unknown size, by unit: each stands for those
+// around it. Common practice, no source.
 var unknownSizes = map[string][]float64{"Ω": {0.05, 0.15, 0.5, 1.5}, "ln MΩ": {-2, -4, -6.5}, "kPa": {1.5, 4, 12}, "": {0}}
 
 // A searchable is a fault whose spot can be searched for.
@@ -96,7 +96,7 @@ func searchables(v *vehicle.Vehicle) []searchable {
 
 const branch = "branch:"
 
-// Searchable are the faults whose spot can be searched for.
+// Searchable returns the faults whose spot can be searched for.
 func Searchable(v *vehicle.Vehicle) (out []string) {
 	for _, k := range searchables(v) {
 		out = append(out, k.fault)
@@ -104,9 +104,8 @@ func Searchable(v *vehicle.Vehicle) (out []string) {
 	return out
 }
 
-// Begin starts a search for a fault, "" for the likeliest that was found, or
-// for the worst spot of the power loop where nothing was. without are the
-// Instruments that are not at hand.
+// Begin starts a search for a fault; "" stands for the likeliest that was found or, if none was,
+// for the worst spot of the power loop. without are the Instruments that are not at hand.
 func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) (*Search, error) {
 	v := r.Model.Vehicle
 	known := Searchable(v)
@@ -139,9 +138,8 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	return s, nil
 }
 
-// layOut makes spots of the parts and sets the parts' sound resistances: each contact
-// has an equal share of the joints' resistance by the file and the baseline, or by the file
-// alone.
+// layOut makes spots of the parts and sets the parts' sound resistances. Each contact has an equal
+// share of the joints' resistance by the file and the baseline, or if ofFile by the file alone.
 func (s *Search) layOut(r *fit.Result, ofFile bool) {
 	power, contacts, joints := &s.v.Tether.Power, 0, max(s.v.Tether.Power.JointsOhm+r.Base[predict.LoopOhm], 0)
 	if ofFile {
@@ -175,8 +173,8 @@ func (s *Search) layOut(r *fit.Result, ofFile bool) {
 	s.spots = append(s.spots, Spot{Name: "none of these"})
 }
 
-// expectCurrents solves for the currents that the methods use: all surge
-// thrusters held that are not jammed, or a branch's thruster alone.
+// expectCurrents solves for the currents that the methods use: of all surge thrusters that are not
+// jammed, held, or of a branch's thruster alone.
 func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	sign, p := make([]int8, len(s.v.Thrusters)), outlook.Present(r, rep)
 	alone, one := strings.CutPrefix(s.Fault, branch)
@@ -191,7 +189,7 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	k := predict.OfThruster(slices.Index(sign, 1), predict.BranchOhm)
 	for i := range rep.Trends {
 		if t := &rep.Trends[i]; one && t.Cause.Name == s.Fault {
-			if at := t.TermsAt(len(rep.Dives) - 1)[0].Param; at != t.Cause.Param() { // in reverse alone
+			if at := t.TermsAt(len(rep.Dives) - 1)[0].Param; at != t.Cause.Param() { // the trend is of reverse alone
 				k, sign[slices.Index(sign, 1)] = at, -1
 			}
 		}
@@ -211,7 +209,7 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	}
 }
 
-// unknown are the sizes tried for a fault of unknown size.
+// unknown returns the sizes tried for a fault of unknown size.
 func unknown(unit string) (out []size) {
 	for _, x := range unknownSizes[unit] {
 		out = append(out, size{x, sizeSD * math.Abs(x), 1 / float64(len(unknownSizes[unit]))})
@@ -219,7 +217,7 @@ func unknown(unit string) (out []size) {
 	return out
 }
 
-// foundSizes is the size that a finding's trend has today.
+// foundSizes returns the size that a finding's trend has today.
 func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit string) []size {
 	at := slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 	if at < 0 {
@@ -234,8 +232,8 @@ func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit stri
 	return unknown(unit)
 }
 
-// spread makes the hypotheses: probability p over the spots by their weights, each
-// with the fault's sizes, and the rest on none of them.
+// spread makes the hypotheses: probability p is shared among the spots by their weights, each with
+// the fault's sizes, and the rest goes to "none of these".
 func (s *Search) spread(p float64, sizes []size) {
 	last, total := len(s.spots)-1, 0.0
 	for i := range last {
@@ -250,7 +248,7 @@ func (s *Search) spread(p float64, sizes []size) {
 	s.sumUp()
 }
 
-// Spots are the search's spots, likeliest first.
+// Spots returns the search's spots, likeliest first.
 func (s *Search) Spots() []Spot {
 	out := slices.Clone(s.spots)
 	slices.SortStableFunc(out, func(a, b Spot) int { return cmp.Compare(b.Probability, a.Probability) })

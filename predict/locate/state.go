@@ -16,13 +16,13 @@ type State struct {
 	Schema  int       `json:"schema"`
 	Vehicle string    `json:"vehicle"`
 	Fault   string    `json:"fault"`
-	Since   string    `json:"since_dive"` // "" where nothing was found
+	Since   string    `json:"since_dive"` // "" if nothing was found
 	Taken   []Taken   `json:"readings"`
 	Spots   []Spot    `json:"spots"`
 	Next    *Proposal `json:"next"`   // nil at the end
-	Result  *Result   `json:"result"` // nil before it
+	Result  *Result   `json:"result"` // nil until then
 
-	Suspected bool `json:"-"` // what was found since a dive is less likely than not
+	Suspected bool `json:"-"` // whether what was found is less likely than not
 }
 
 // A Proposal is the next test in words.
@@ -54,18 +54,18 @@ func (e Expectation) String() string {
 // chance is the unit of an expected probability of yes.
 const chance = "probability of yes"
 
-// A Result is the spot that a search has found, or the spots that the instruments
-// cannot tell apart.
+// A Result is the spot that a search has found, or the spots that the instruments cannot tell
+// apart.
 type Result struct {
 	Spots       []string `json:"spots"`
 	Probability float64  `json:"probability"` // of all of them
 	Repair      string   `json:"repair"`
 }
 
-// Found says whether the search follows a finding.
+// Found reports whether the search follows a finding.
 func (s *Search) Found() bool { return s.since != "" }
 
-// State is how the search stands.
+// State returns how the search stands.
 func (s *Search) State() *State {
 	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Suspected: s.suspected, Taken: append([]Taken{}, s.taken...), Spots: s.Spots()}
 	if t := s.Next(); t != nil {
@@ -93,8 +93,8 @@ func (s *Search) propose(t *Test) *Proposal {
 	return p
 }
 
-// expect is what a test should read if the fault is at a spot for which in holds,
-// over its likelier sizes.
+// expect returns what a test should read if the fault is at a spot that in accepts, over the
+// likelier sizes.
 func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectation {
 	all, most := s.predictions(t, &s.usual), 0.0
 	for i := range all {
@@ -128,7 +128,7 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 	return e
 }
 
-// result is the fewest spots that together reach the probability found.
+// result returns the fewest spots that together reach the probability found.
 func (s *Search) result() *Result {
 	out := &Result{}
 	var repairs []string
@@ -153,7 +153,7 @@ func (s *Search) result() *Result {
 	return out
 }
 
-// Summary is the state in a sentence or two, for a page or a note.
+// Summary words the state in a sentence or two, for a page or a note.
 func (st *State) Summary() string {
 	what := "where is the " + strings.ReplaceAll(st.Fault, "_", " ") + "?"
 	if st.Result != nil {

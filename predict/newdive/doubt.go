@@ -15,9 +15,9 @@ import (
 type Doubt struct {
 	Column  *session.Column
 	Text    string      // as entered
-	Should  string      // "" where nothing is expected
+	Should  string      // "" if nothing is expected
 	Why     string      // what it may be: "decimal point?"
-	Instead session.Row // the cells that would be as expected; nil where none are known
+	Instead session.Row // the cells that would be as expected; nil if unknown
 
 	explains []Doubt // the doubts that Instead would settle
 }
@@ -34,7 +34,7 @@ func (b *Doubt) String() string {
 	return text
 }
 
-// Meant is Instead in words, "" where none is known.
+// Meant words Instead, "" if unknown.
 func (b *Doubt) Meant() string {
 	if text, ok := b.Instead["thrusters"]; ok {
 		return text + heldWord(b.Instead)
@@ -51,17 +51,16 @@ func (b *Doubt) Meant() string {
 	return strings.Join(out, " ")
 }
 
-// How far off, in standard deviations, a reading is asked about; TestSlips is the
-// experiment that set them. A sound vehicle's reading is asked about once in some
-// thousand.
+// How many standard deviations off a reading is asked about; TestSlips is the experiment that set
+// them. A sound vehicle's reading is asked about once in some thousand.
 const (
 	farOff   = 3.5 // in any case
-	someOff  = 2.5 // where a slip makes it e^(likelier/2) times as likely
+	someOff  = 2.5 // if a slip makes it e^(likelier/2) times as likely
 	likelier = 5.0
 )
 
-// Doubts are the cells of a row to ask about: readings that are not as expected or
-// that cannot be read on such a line, and what does not fit the lines before.
+// Doubts returns the cells of a row to ask about: readings that are not as expected or that cannot
+// be read on such a line, and what does not fit the lines before.
 func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 	line, expected := d.Line(row)
 	add := func(list []Doubt) {
@@ -71,7 +70,7 @@ func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 			}
 		}
 	}
-	add(d.furthest(row)) // first: what readings should be follows from depth
+	add(d.furthest(row)) // first: expected readings depend on depth
 	add(d.remarks(row))
 	add(d.readings(row, line, expected))
 	d.elsewhere(row, doubts)
@@ -86,12 +85,11 @@ func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 	return doubts
 }
 
-// stoodTwice is how often a column's reading must stay as entered before it is
-// asked about only where a slip explains it: the vehicle has changed then. Common
-// practice, no source.
+// stoodTwice is how often a column's reading must stay as entered before it is asked about only if
+// a slip explains it: the vehicle has changed then. Common practice, no source.
 const stoodTwice = 2
 
-// Stands says that a reading stays as it was entered.
+// Stands records that a reading stays as it was entered.
 func (d *Dive) Stands(b *Doubt) {
 	d.stood[b.Column.Name]++
 	for i := range b.explains {
@@ -99,7 +97,7 @@ func (d *Dive) Stands(b *Doubt) {
 	}
 }
 
-// readings are the doubts about each reading by itself.
+// readings returns the doubts about each reading by itself.
 func (d *Dive) readings(row session.Row, line *session.Line, expected []forecast.Expected) (out []Doubt) {
 	for _, c := range d.given(row) {
 		want := expectedOf(c, expected)
@@ -123,13 +121,12 @@ func (d *Dive) readings(row session.Row, line *session.Line, expected []forecast
 	return out
 }
 
-// jamTimes is how many times its expected value a line's current is at least with
-// one thruster jammed, which draws two to five times its own current: common
-// practice, no source.
+// jamTimes is the least ratio of a line's current to its expected value with one thruster jammed,
+// which draws two to five times its own current: common practice, no source.
 const jamTimes = 1.4
 
-// jammed asks whether a thruster of the line is jammed, since its winding may burn
-// within seconds; "" where none runs.
+// jammed words the question whether a thruster of the line is jammed, since its winding may burn
+// within seconds; "" if none runs.
 func jammed(line *session.Line) string {
 	switch len(line.Drives) {
 	case 0:
@@ -140,7 +137,7 @@ func jammed(line *session.Line) string {
 	return "is a thruster jammed? switch all off at once where one does not push"
 }
 
-// given are the columns in which a row has a reading.
+// given returns the columns in which a row has a reading.
 func (d *Dive) given(row session.Row) (out []*session.Column) {
 	for _, c := range session.Columns() {
 		if _, reads := c.Reads(); reads && row[c.Name] != "" {
@@ -150,7 +147,7 @@ func (d *Dive) given(row session.Row) (out []*session.Column) {
 	return out
 }
 
-// judge says whether a reading is in doubt, and what it may be meant to be.
+// judge reports whether a reading is in doubt, and sets what it may be meant to be.
 func (b *Doubt) judge(x session.Value, want forecast.Expected, all []forecast.Expected) bool {
 	off := math.Abs(want.Off(x.X))
 	if off < someOff {

@@ -12,8 +12,8 @@ import (
 // thrusters is the column of the thrusters that ran.
 var thrusters = session.Named("thrusters")
 
-// elsewhere proposes, for a reading that fits another column better, to move it
-// there where that column is empty.
+// elsewhere proposes to move a reading that fits another column better to that column, if that is
+// empty.
 func (d *Dive) elsewhere(row session.Row, doubts []Doubt) {
 	for i := range doubts {
 		b := &doubts[i]
@@ -32,9 +32,8 @@ func (d *Dive) elsewhere(row session.Row, doubts []Doubt) {
 // wrongColumn begins the reason of a doubt about a reading in the wrong column.
 const wrongColumn = "wrong column? it fits "
 
-// explained is the one mistake that explains all doubts of a row, nil where there
-// is none: one of the doubts, a number left out, two swapped cells, or the wrong
-// thrusters.
+// explained returns the one mistake that explains all doubts of a row, nil if there is none: one of
+// the doubts, a number left out, two swapped cells, or the wrong thrusters.
 func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
 	for i := range doubts {
 		if b := &doubts[i]; b.Instead != nil && (len(doubts) == 1 || d.fits(row, b.Instead)) {
@@ -73,8 +72,8 @@ func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
 	return nil
 }
 
-// leftOut is the doubt that a number was not measured and not marked so, so that
-// the numbers after it stand one column too far left; nil where that does not fit.
+// leftOut returns the doubt that a number was not measured and not marked so, so that the numbers
+// after it stand one column too far left; nil if that does not fit.
 func (d *Dive) leftOut(row session.Row) *Doubt {
 	columns := slices.DeleteFunc(d.Order(row), func(c *session.Column) bool { return c.Unit == "" })
 	last := len(columns) - 1
@@ -92,8 +91,8 @@ func (d *Dive) leftOut(row session.Row) *Doubt {
 	return nil
 }
 
-// asThrusters is other, the thrusters proposed for a row. Where the row has no
-// thrusters and its minute is their name, the minute is emptied too.
+// asThrusters returns other, the thrusters proposed for a row. If the row has no thrusters and its
+// minute is their name, the minute is emptied too.
 func asThrusters(row, other session.Row) session.Row {
 	if row["thrusters"] == "" && row["minute"] != "" && row["minute"] == other["thrusters"] {
 		return merged(other, "minute", "")
@@ -101,7 +100,7 @@ func asThrusters(row, other session.Row) session.Row {
 	return other
 }
 
-// heldWord is " held" for a row of a held vehicle.
+// heldWord returns " held" for a row of a held vehicle.
 func heldWord(row session.Row) string {
 	if row["held"] == "yes" {
 		return " held"
@@ -109,7 +108,7 @@ func heldWord(row session.Row) string {
 	return ""
 }
 
-// misfit names the readings in doubt, for a question about the thrusters.
+// misfit words the readings in doubt, for a question about the thrusters.
 func misfit(doubts []Doubt) string {
 	var names []string
 	for _, b := range doubts {
@@ -120,13 +119,13 @@ func misfit(doubts []Doubt) string {
 	return strings.Join(names, ", ") + " would fit others:"
 }
 
-// should is Should with what is expected of the row.
+// should is Should with the readings expected of the row.
 func (d *Dive) should(c *session.Column, row session.Row) string {
 	_, expected := d.Line(row)
 	return Should(c, row, expected)
 }
 
-// fits says whether nothing in a row is in doubt once change is copied into it.
+// fits reports whether nothing in a row is in doubt once change is copied into it.
 func (d *Dive) fits(row, change session.Row) bool {
 	row = maps.Clone(row)
 	maps.Copy(row, change)
@@ -143,8 +142,8 @@ func (d *Dive) fits(row, change session.Row) bool {
 	return true
 }
 
-// unlike doubts the thrusters of a row whose readings are of the columns that the
-// dive before read at this line, with other thrusters.
+// unlike returns a doubt about the thrusters of a row whose readings are in the columns that the
+// dive before filled at this line, with other thrusters.
 func (d *Dive) unlike(row session.Row) []Doubt {
 	next := d.Next()
 	if len(d.Rows) >= len(d.Plan) || kindOf(row) == kindOf(next) || d.readAs(row, kindOf(row)) || !d.readAs(row, kindOf(next)) {
@@ -153,7 +152,7 @@ func (d *Dive) unlike(row session.Row) []Doubt {
 	return []Doubt{{Column: thrusters, Text: row["thrusters"] + heldWord(row), Why: "in the dive before, a line with these readings had:", Instead: next}}
 }
 
-// otherWay doubts the direction of thrusters that recent dives ran only in other
+// otherWay returns a doubt about the direction of thrusters that recent dives ran only in other
 // directions: "p+s astern" may mean both astern.
 func (d *Dive) otherWay(row session.Row) []Doubt {
 	names := func(row session.Row) string {
@@ -174,8 +173,7 @@ func (d *Dive) otherWay(row session.Row) []Doubt {
 	return []Doubt{{Column: thrusters, Text: row["thrusters"], Why: "ran so in no recent dive:", Instead: other}}
 }
 
-// readAs says whether a recent line of a kind has readings in the same columns as
-// the row.
+// readAs reports whether a recent line of a kind has readings in the same columns as the row.
 func (d *Dive) readAs(row session.Row, of kind) bool {
 	return slices.ContainsFunc(slices.Concat(d.recent, d.Rows), func(r session.Row) bool {
 		return kindOf(r) == of && slices.Equal(d.given(r), d.given(row))

@@ -1,7 +1,7 @@
-// Package newdive is a dive while it is written down: which columns its lines
-// have, what each reading should be, and which are in doubt. It assumes that a
-// line which is written is what the person wants there, whatever was expected,
-// and that a dive goes much as those before it. It knows no screen and no file.
+// Package newdive helps while a dive is written down: which columns its lines have, what each
+// reading should be, and which readings are in doubt. It assumes that a written line is what the
+// person wants there, whatever was expected, and that a dive goes much like those before it. It
+// knows no screen and no file.
 package newdive
 
 import (
@@ -19,33 +19,31 @@ import (
 	"sagline/session/units"
 )
 
-// A Dive is one that is being written down.
+// A Dive is a dive that is being written down.
 type Dive struct {
 	Log    *session.Log // as it was before
 	Reader *shorthand.Reader
-	Units  units.System // of columns that the log does not have yet
+	Units  units.System // for columns that the log does not have yet
 	Label  string
 	Rows   []session.Row // the dive's lines so far
-	Plan   []session.Row // the dive before, whose order of things is likely again
+	Plan   []session.Row // lines of the dive before, whose order is likely again
 
 	rows    func(*session.Dive) []session.Row
 	recent  []session.Row      // lines of the newest dives
 	ballast float64            // g, on the vehicle before the dive
-	battery string             // that the dive before used
-	stood   map[string]int     // how often the person left a doubted reading as it was, by column
-	tetherM float64            // the longest that the tether may be, 0: not known
-	unlit   bool               // neither the vehicle's file nor a line says what lights draw
+	battery string             // label of the one that the dive before used
+	stood   map[string]int     // by column: how often the person left a doubted reading as it was
+	tetherM float64            // the greatest length of the tether, 0: not known
+	unlit   bool               // whether neither the vehicle's file nor a line says what lights draw
 	start   *forecast.Forecast // nil: nothing is expected
 	now     *forecast.Forecast // after the dive's lines so far
 }
 
-// recentDives is how many dives say which columns are in use: common practice,
-// no source.
+// recentDives is how many dives tell which columns are in use: common practice, no source.
 const recentDives = 10
 
-// New prepares the dive that follows a log; Begin starts it. rows gives a dive's
-// lines as they stand in the file. f is nil where nothing is expected, v where the
-// vehicle is not known.
+// New prepares the dive that follows a log; Begin starts it. rows returns a dive's lines as they
+// stand in the file. f is nil if nothing is expected, v if the vehicle is not known.
 func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
 	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
 	if v != nil {
@@ -83,7 +81,7 @@ func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*
 	return d
 }
 
-// Begin starts a dive, or goes on with the lines of one that the log has.
+// Begin starts a dive, or continues one that the log has.
 func (d *Dive) Begin(label string) {
 	var had []session.Row
 	d.Label, d.Rows, d.Plan, d.ballast, d.battery, d.stood = label, nil, nil, 0, "", map[string]int{}
@@ -119,23 +117,23 @@ func (d *Dive) Put(i int, rows ...session.Row) {
 	}
 }
 
-// another says whether rows name another battery than the dive before used, or
-// work on the battery.
+// another reports whether rows name another battery than the dive before used, or work on the
+// battery.
 func (d *Dive) another(rows ...session.Row) bool {
 	return slices.ContainsFunc(rows, func(r session.Row) bool {
 		return r["battery"] != "" && r["battery"] != d.battery || slices.Contains(strings.Split(r["serviced"], "+"), "battery")
 	})
 }
 
-// with are the dive's lines so far and one more.
+// with returns the dive's lines so far and one more.
 func (d *Dive) with(row session.Row) []session.Row {
 	row = Pruned(row)
 	row["dive"] = d.Label
 	return append(slices.Clone(d.Rows), row)
 }
 
-// Problem is what keeps a row from being written after the dive's lines so far;
-// nil where nothing does.
+// Problem returns what keeps a row from being written after the dive's lines so far; nil if nothing
+// does.
 func (d *Dive) Problem(row session.Row) *problem.Problem {
 	if _, list := session.ParseRows(d.with(row)...); list != nil {
 		p := *list[len(list)-1]
@@ -145,7 +143,7 @@ func (d *Dive) Problem(row session.Row) *problem.Problem {
 	return nil
 }
 
-// CellProblem is what is wrong with one cell of a row by itself.
+// CellProblem returns what is wrong with one cell of a row by itself.
 func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) error {
 	try := timed(c, row, cell)
 	if seconds := TimeOf(c); seconds != "" {
@@ -157,11 +155,11 @@ func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) erro
 	return nil
 }
 
-// Expects says whether anything is known of what readings should be.
+// Expects reports whether anything is known of what readings should be.
 func (d *Dive) Expects() bool { return d.now != nil }
 
-// Line is a row as a line after the dive's lines so far, and what its readings
-// should be; nil where nothing is expected.
+// Line returns a row as a line after the dive's lines so far, and what its readings should be; nil
+// if nothing is expected.
 func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 	lines, list := session.ParseRows(d.with(row)...)
 	if list != nil {
@@ -184,8 +182,8 @@ func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 	return l, slices.DeleteFunc(expected, func(e forecast.Expected) bool { return d.unlit && l.Lights && e.Quantity == quantity.CurrentA })
 }
 
-// yes is the only column in use that is answered by yes or no, nil where there are
-// none or several.
+// yes returns the only column in use that is answered by yes or no, nil if there are none or
+// several.
 func (d *Dive) yes() (only *session.Column) {
 	for _, c := range d.Reader.Columns {
 		switch {
@@ -199,7 +197,7 @@ func (d *Dive) yes() (only *session.Column) {
 	return only
 }
 
-// Find is the column of a name: of the table, or the log's own.
+// Find returns the column with a name: of the table, or the log's own.
 func (d *Dive) Find(name string) (*session.Column, bool) {
 	if c, ok := session.Find(name); ok {
 		return c, true
@@ -211,8 +209,8 @@ func (d *Dive) Find(name string) (*session.Column, bool) {
 	return d.Reader.Columns[i], true
 }
 
-// columnOf is the column for a quantity: the log's, else the one in the person's
-// system of units.
+// columnOf returns the column for a quantity: the log's, else the one in the person's system of
+// units.
 func (d *Dive) columnOf(quantity string) *session.Column {
 	for _, c := range named(d.Log.Columns) {
 		if c.Quantity == quantity {
@@ -222,7 +220,7 @@ func (d *Dive) columnOf(quantity string) *session.Column {
 	return session.ColumnIn(quantity, d.Units)
 }
 
-// named are the columns of the table among names.
+// named returns the columns of the table among names.
 func named(names []string) (out []*session.Column) {
 	for _, n := range names {
 		if c, ok := session.Find(n); ok {
@@ -232,8 +230,8 @@ func named(names []string) (out []*session.Column) {
 	return out
 }
 
-// Pruned is a row without empty cells and without the length of a run or climb that
-// was not timed.
+// Pruned returns a row without empty cells and without the length of a run or climb that was not
+// timed.
 func Pruned(row session.Row) session.Row {
 	row = maps.Clone(row)
 	maps.DeleteFunc(row, func(_, text string) bool { return strings.TrimSpace(text) == "" })
@@ -249,7 +247,7 @@ func Pruned(row session.Row) session.Row {
 	return row
 }
 
-// Has says whether a row has a cell in one of some columns.
+// Has reports whether a row has a cell in one of some columns.
 func Has(row session.Row, names ...string) bool {
 	return slices.ContainsFunc(names, func(n string) bool { return strings.TrimSpace(row[n]) != "" })
 }
@@ -270,8 +268,8 @@ func Says(row session.Row) bool {
 // readings: common practice, no source. Each takes some milliseconds.
 const mostDoubted = 500
 
-// All words, a line each, the doubts about rows of dives that follow the log; place says
-// where the i-th was found.
+// All words, a line each, the doubts about rows of dives that follow the log; place says where the
+// i-th row was found.
 func (d *Dive) All(rows []session.Row, place func(i int) string) (out []string) {
 	for i, row := range rows[:min(len(rows), mostDoubted)] {
 		if i == 0 || row["dive"] != d.Label {

@@ -10,9 +10,8 @@ import (
 	"sagline/session"
 )
 
-// NextDive is the dive that a line written today belongs to: the newest if it
-// is of today, else a new one with the next number. Its day is as ISO 8601, "" for
-// a log that keeps none.
+// NextDive returns the dive that a line written today belongs to: the newest if it is of today,
+// else a new one with the next number. day is as ISO 8601, "" for a log that keeps none.
 func NextDive(log *session.Log, today time.Time) (label, day string) {
 	if log.KeepsDays() {
 		day = slices.MaxFunc([]time.Time{today, log.Latest()}, time.Time.Compare).Format(time.DateOnly)
@@ -28,8 +27,8 @@ func NextDive(log *session.Log, today time.Time) (label, day string) {
 	return After(log, d.Label), day
 }
 
-// After is the label of a new dive after one: its number counted on until the
-// log has no dive of that label.
+// After returns the label of a new dive after one: its number is counted on until the log has no
+// dive with that label.
 func After(log *session.Log, label string) string {
 	for label = after(label); log.Find(label) >= 0; {
 		label = after(label)
@@ -37,7 +36,7 @@ func After(log *session.Log, label string) string {
 	return label
 }
 
-// after is a label with its number counted on.
+// after returns a label with its number counted on.
 func after(label string) string {
 	rest := strings.TrimRight(label, "0123456789")
 	digits := label[len(rest):]
@@ -48,8 +47,8 @@ func after(label string) string {
 	return fmt.Sprintf("%s%0*d", rest, len(digits), number+1)
 }
 
-// ClockBehind warns that this computer's day is before the newest dive's, which is
-// then taken for today; "" where it is not.
+// ClockBehind warns that this computer's day is before the newest dive's, which is then taken for
+// today; "" if it is not.
 func ClockBehind(log *session.Log, today time.Time) string {
 	latest := log.Latest()
 	if !today.Before(latest) || !log.KeepsDays() {
@@ -59,7 +58,7 @@ func ClockBehind(log *session.Log, today time.Time) string {
 		today.Format(time.DateOnly), latest.Format(time.DateOnly))
 }
 
-// Ahead doubts a day that is after this computer's; "" where it is not, or none is given.
+// Ahead returns a doubt about a day after this computer's; "" if it is not, or none is given.
 func Ahead(day string, today time.Time) string {
 	if now := today.Format(time.DateOnly); day > now { // ISO 8601 days sort as text
 		return fmt.Sprintf("date %s, after this computer's day, %s: a slip?", day, now)
@@ -67,8 +66,7 @@ func Ahead(day string, today time.Time) string {
 	return ""
 }
 
-// Another tells that NextDive begins a new dive because the newest has no day; ""
-// where it has one.
+// Another tells that NextDive begins a new dive because the newest has no day; "" if it has one.
 func Another(log *session.Log) string {
 	n := len(log.Dives)
 	if n == 0 || log.Dives[n-1].Day() != "" {

@@ -9,7 +9,7 @@ import (
 	"sagline/session/units"
 )
 
-// remarks are the doubts about a row by itself and beside the line before it.
+// remarks returns the doubts about a row by itself and beside the line before it.
 func (d *Dive) remarks(row session.Row) (out []Doubt) {
 	lines, _ := session.ParseRows(d.with(row)...)
 	for i := range lines {
@@ -25,8 +25,8 @@ func (d *Dive) remarks(row session.Row) (out []Doubt) {
 	return out
 }
 
-// sinking are the doubts about ballast with which a vehicle that floats would surely sink, as
-// a weight has that was read, not added.
+// sinking returns the doubts about ballast with which a vehicle that floats would surely sink, as
+// happens when a weight was read, not added.
 func (d *Dive) sinking(row session.Row) (out []Doubt) {
 	for _, c := range session.Columns() {
 		if c.Quantity != "ballast" || row[c.Name] == "" {
@@ -44,11 +44,11 @@ func (d *Dive) sinking(row session.Row) (out []Doubt) {
 	return out
 }
 
-// furthestBefore is how many times the greatest depth, tether or minute so far is
-// asked about: common practice, no source.
+// furthestBefore is how many times the greatest depth, tether or minute so far is asked about:
+// common practice, no source.
 const furthestBefore = 2
 
-// most is the greatest number that rows have in a column, 0 without one.
+// most returns the greatest number that rows have in a column, 0 without one.
 func most(c *session.Column, rows []session.Row) (x float64) {
 	for _, r := range rows {
 		if y, err := c.Number(r[c.Name]); err == nil {
@@ -58,8 +58,8 @@ func most(c *session.Column, rows []session.Row) (x float64) {
 	return x
 }
 
-// furthest are the doubts about a depth, tether or minute far beyond recent dives', and about
-// a depth or tether beyond the tether's length.
+// furthest returns the doubts about a depth, tether or minute far beyond recent dives', and about a
+// depth or tether beyond the tether's length.
 func (d *Dive) furthest(row session.Row) (out []Doubt) {
 	for _, c := range session.Columns() {
 		if !slices.Contains([]string{"depth", "tether", "minute"}, c.Quantity) || row[c.Name] == "" {

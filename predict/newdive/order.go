@@ -8,7 +8,7 @@ import (
 	"sagline/session/units"
 )
 
-// A kind is what lines have in common that hold the same readings.
+// A kind is what lines with the same readings have in common.
 type kind struct {
 	thrusters string
 	held      bool
@@ -23,10 +23,10 @@ func kindOf(row session.Row) kind {
 	return kind{strings.Join(names, "+"), row["held"] == "yes"}
 }
 
-// Order are the columns that a line's numbers without a unit go into, in the order
-// of the log, the column of the thrusters among them: those that recent lines of the
-// same thrusters filled, else recent lines alike, else all that make sense on the line.
-// A length that is always the same is left out.
+// Order returns the columns that a line's numbers without a unit go into, in the log's order, with
+// that of the thrusters: those that recent lines with the same thrusters filled, else those of
+// similar lines, else all that make sense on the line. A length that is always the same is left
+// out.
 func (d *Dive) Order(row session.Row) []*session.Column {
 	this := kindOf(row)
 	alike := func(k kind) bool { // at rest, held or under way
@@ -44,8 +44,8 @@ func (d *Dive) Order(row session.Row) []*session.Column {
 	return d.sensible(row, d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) }))
 }
 
-// sensible are the columns of a list that make sense with a row's thrusters; all
-// where the thrusters are not known.
+// sensible returns the columns of a list that make sense with a row's thrusters; all if the
+// thrusters are not known.
 func (d *Dive) sensible(row session.Row, list []*session.Column) []*session.Column {
 	row = session.Row{"thrusters": row["thrusters"], "held": row["held"]}
 	line, expected := d.Line(row)
@@ -66,12 +66,11 @@ func (d *Dive) sensible(row session.Row, list []*session.Column) []*session.Colu
 // timeOf is the column of the seconds that a length was covered in.
 var timeOf = map[string]string{"run": "run_s", "climbed": "climb_s"}
 
-// TimeOf names the column of the seconds that go with a length, "" for any other
-// column.
+// TimeOf returns the column of the seconds that go with a length, "" for any other column.
 func TimeOf(c *session.Column) string { return timeOf[c.Quantity] }
 
-// course is the length, by column and cell, that all recent lines with these seconds
-// have; nil where there are several lengths.
+// course returns the length, by column and cell, that all recent lines with these seconds have; nil
+// if there are several lengths.
 func (d *Dive) course(seconds string) (c *session.Column, text string) {
 	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
 		for _, o := range d.Reader.Columns {
@@ -87,8 +86,8 @@ func (d *Dive) course(seconds string) (c *session.Column, text string) {
 	return c, text
 }
 
-// Course is the length that all recent lines with these seconds have, as
-// "run_m=10"; "" where there are several lengths.
+// Course returns the length that all recent lines with these seconds have, as "run_m=10"; "" if
+// there are several lengths.
 func (d *Dive) Course(seconds string) string {
 	if c, text := d.course(seconds); c != nil {
 		return c.Name + "=" + text
@@ -96,8 +95,7 @@ func (d *Dive) Course(seconds string) string {
 	return ""
 }
 
-// Measure adds the length that all recent lines have to a row that has only the
-// seconds.
+// Measure adds the length of course to a row that has only the seconds.
 func (d *Dive) Measure(row session.Row) {
 	for quantity, seconds := range timeOf {
 		c, text := d.course(seconds)
@@ -107,8 +105,8 @@ func (d *Dive) Measure(row session.Row) {
 	}
 }
 
-// Untimed is the column of a row's length that has no seconds beside it, and the
-// column of those seconds; nil where there is none.
+// Untimed returns the column of a row's length that has no seconds beside it, and the column of
+// those seconds; nil if there is none.
 func Untimed(row session.Row) (length, seconds *session.Column) {
 	for _, c := range session.Columns() {
 		if name := timeOf[c.Quantity]; name != "" && row[c.Name] != "" && row[name] == "" {
@@ -118,7 +116,7 @@ func Untimed(row session.Row) (length, seconds *session.Column) {
 	return nil, nil
 }
 
-// filled are the columns that recent lines of the kinds filled.
+// filled returns the columns that recent lines of the kinds that same accepts filled.
 func (d *Dive) filled(same func(kind) bool) []*session.Column {
 	used := map[string]bool{}
 	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
@@ -134,8 +132,7 @@ func (d *Dive) filled(same func(kind) bool) []*session.Column {
 	return d.each(func(c *session.Column) bool { return used[c.Name] })
 }
 
-// each are the log's columns of a line's numbers, thrusters and clock for which is
-// holds.
+// each returns the log's columns of a line's numbers, thrusters and clock that is accepts.
 func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
 		if (c.Unit != "" && !c.Once || c.Quantity == "thrusters" || c.Quantity == "clock") && is(c) {
@@ -145,8 +142,8 @@ func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 	return out
 }
 
-// First are the columns asked for once, before a dive's first line: serviced, and
-// those that recent dives filled.
+// First returns the columns asked for once, before a dive's first line: serviced, and those that
+// recent dives filled.
 func (d *Dive) First() (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
 		if c.Once && (c.Quantity == "serviced" || d.used(c)) {
@@ -156,8 +153,7 @@ func (d *Dive) First() (out []*session.Column) {
 	return out
 }
 
-// used says whether recent dives filled a column, or without any whether the log
-// has it.
+// used reports whether recent dives filled a column or, without any, whether the log has it.
 func (d *Dive) used(c *session.Column) bool {
 	if len(d.recent) == 0 {
 		return slices.Contains(d.Log.Columns, c.Name)
@@ -165,7 +161,7 @@ func (d *Dive) used(c *session.Column) bool {
 	return slices.ContainsFunc(d.recent, func(row session.Row) bool { return Has(row, c.Name) })
 }
 
-// Kinds are the different thrusters and held cells of recent lines.
+// Kinds returns the different thrusters and held cells of recent lines.
 func (d *Dive) Kinds() (out []session.Row) {
 	seen := map[kind]bool{}
 	for _, row := range d.recent {
@@ -177,8 +173,8 @@ func (d *Dive) Kinds() (out []session.Row) {
 	return out
 }
 
-// Next is the likeliest thrusters and held cells of the next line: those of this
-// line of the dive before.
+// Next returns the likeliest thrusters and held cells of the next line: those of this line of the
+// dive before.
 func (d *Dive) Next() session.Row {
 	k := len(d.Rows)
 	switch {

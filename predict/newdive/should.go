@@ -12,8 +12,7 @@ import (
 	"sagline/session/quantity"
 )
 
-// expectedOf is what the reading of a column should be, nil where there is
-// none.
+// expectedOf returns what the reading of a column should be, nil if there is none.
 func expectedOf(c *session.Column, all []forecast.Expected) *forecast.Expected {
 	q, ok := c.Reads()
 	for i := range all {
@@ -24,7 +23,7 @@ func expectedOf(c *session.Column, all []forecast.Expected) *forecast.Expected {
 	return nil
 }
 
-// timed is a cell, with the length or seconds of its run or climb from the row.
+// timed returns a cell, with the length or seconds of its run or climb from the row.
 func timed(c *session.Column, row session.Row, text string) session.Row {
 	out := session.Row{c.Name: text}
 	for _, name := range []string{"run_m", "run_ft", "run_s", "climb_m", "climb_ft"} {
@@ -35,7 +34,7 @@ func timed(c *session.Column, row session.Row, text string) session.Row {
 	return out
 }
 
-// value is the reading that a cell alone would give.
+// value returns the reading that a cell alone would give.
 func value(c *session.Column, row session.Row, text string) (session.Value, bool) {
 	try := timed(c, row, text)
 	if c.Quantity == "run back" { // either way alone should take as long
@@ -50,8 +49,8 @@ func value(c *session.Column, row session.Row, text string) (session.Value, bool
 	return lines[0].Readings[q], lines[0].Readings[q].Measured()
 }
 
-// Should words what a column of a row should read; seconds without a length are those
-// over the usual length.
+// Should words what a column of a row should read; seconds without a length are those over the
+// usual length.
 func (d *Dive) Should(c *session.Column, row session.Row, all []forecast.Expected) string {
 	if c.Unit == "s" && row[c.Name] == "" {
 		row = merged(row, c.Name, "1")
@@ -60,15 +59,14 @@ func (d *Dive) Should(c *session.Column, row session.Row, all []forecast.Expecte
 	return Should(c, row, all)
 }
 
-// merged is a row with one more cell.
+// merged returns a row with one more cell.
 func merged(row session.Row, name, text string) session.Row {
 	row = maps.Clone(row)
 	row[name] = text
 	return row
 }
 
-// Should words what a column of a row should read, "" where nothing is
-// expected.
+// Should words what a column of a row should read, "" if nothing is expected.
 func Should(c *session.Column, row session.Row, all []forecast.Expected) string {
 	want := expectedOf(c, all)
 	if want == nil {
@@ -76,7 +74,7 @@ func Should(c *session.Column, row session.Row, all []forecast.Expected) string 
 	}
 	like, ok := value(c, row, "1")
 	if !ok && c.Unit == "s" {
-		return "" // of a length that is not known
+		return "" // its length is not known
 	}
 	if !ok {
 		like = session.Value{X: want.Value, Column: c, Entered: c.FromBase(want.Value)}
@@ -96,11 +94,11 @@ func Should(c *session.Column, row session.Row, all []forecast.Expected) string 
 	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
 }
 
-// uneven is the ratio of a range's two sides from which its ends are shown in place
-// of ±: common practice, no source.
+// uneven is the ratio of a range's two sides from which its ends are shown in place of ±: common
+// practice, no source.
 const uneven = 2
 
-// digitsOf is how many digits after the point a range of ± half leaves known.
+// digitsOf returns how many digits after the point a range of ± half leaves known.
 func digitsOf(half float64) int {
 	digits := 1
 	if half > 0 {
@@ -112,8 +110,8 @@ func digitsOf(half float64) int {
 	return max(digits, 0)
 }
 
-// Columns are the columns that a line is asked for one by one, in the order of the
-// table: those in use, or with all one of every quantity.
+// Columns returns the columns that a line is asked for one by one, in the order of the table: those
+// in use, or if all one of every quantity.
 func (d *Dive) Columns(all bool) (out []*session.Column) {
 	for _, c := range session.Columns() {
 		if slices.Contains(d.Reader.Columns, c) && c.Name != "dive" && c.Name != "date" && (all || d.used(c) && !c.Once) {
@@ -123,9 +121,8 @@ func (d *Dive) Columns(all bool) (out []*session.Column) {
 	return out
 }
 
-// MakesSense says whether to ask for a column on a line as typed so far: no speed of
-// a held vehicle. expected is what the readings should be, nil where nothing is
-// expected.
+// MakesSense reports whether to ask for a column on a line as typed so far: no speed of a held
+// vehicle. expected is what the readings should be, nil if nothing is expected.
 func MakesSense(c *session.Column, l *session.Line, row session.Row, expected []forecast.Expected) bool {
 	running, off := expects(expected, quantity.Speed) || expected == nil, len(l.Drives) == 0
 	switch c.Quantity {

@@ -13,14 +13,14 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// AfterDive is what to know when a dive is written down.
+// AfterDive is what to know once a dive is written down.
 type AfterDive struct {
 	Says  string // what the dive says, in a sentence
-	Check string // what to check before the next; "" where nothing is open
-	Read  string // the reading that would tell most on the next; "" where none would tell much
+	Check string // what to check before the next; "" if nothing is open
+	Read  string // the reading that would tell most on the next; "" if none would tell much
 }
 
-// After is what to know after a dive of the result that the report is of.
+// After returns what to know after a dive of r; rep is r's report.
 func After(r *fit.Result, rep *findings.Report, which int) AfterDive {
 	out := AfterDive{Says: says(r, rep, which)}
 	for _, reading := range NextReadings(r, rep, which, 1) {
@@ -32,8 +32,8 @@ func After(r *fit.Result, rep *findings.Report, which int) AfterDive {
 	return out
 }
 
-// says is what a dive says: what it takes to explain it, what has changed since
-// the one before, and which alarms are open.
+// says words a dive: what explains it, what has changed since the one before, and which alarms are
+// open.
 func says(r *fit.Result, rep *findings.Report, which int) string {
 	words := []string{explained(rep, which)}
 	if which < r.Baseline && !rep.Judged {
@@ -51,7 +51,8 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
-// explained names the thruster that a dive looks as if it failed in it, and the drifts that its readings are sure of.
+// explained words the thruster failure that a dive looks like, and the losses that its readings are
+// sure of.
 func explained(rep *findings.Report, which int) string {
 	var out []string
 	for _, t := range rep.Trends {
@@ -74,7 +75,7 @@ func explained(rep *findings.Report, which int) string {
 	return "a sound vehicle explains it; no loss stands out of the readings' scatter"
 }
 
-// better says whether an estimate lies on the good side of the sound value, where no fault is.
+// better reports whether an estimate lies on the good side of the sound value, where no fault is.
 func better(t *findings.Trend, e findings.Estimate) bool {
 	way := t.Cause.Worse
 	if t.Cause.Scale.Negative {
@@ -83,8 +84,7 @@ func better(t *findings.Trend, e findings.Estimate) bool {
 	return way*(e.Value-t.Baseline) < 0
 }
 
-// since words what changed most since the dive before, "" where the readings are
-// sure of no change.
+// since words what changed most since the dive before, "" if the readings are sure of no change.
 func since(rep *findings.Report, which int) string {
 	words, most := "", 1.0
 	if which == 0 {
@@ -120,8 +120,8 @@ func openAlarms(rep *findings.Report, dive string) (out []string) {
 	return out
 }
 
-// NextReadings are the first n readings of the next dive's card, in the water of
-// a dive, in words with what each should be: the one first that says most.
+// NextReadings words the first n readings of the next dive's card, in the water of a dive, with
+// what each should be, the most telling first.
 func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []string) {
 	v := r.Model.Vehicle
 	last := r.Dives[which].Log.Lines
@@ -135,8 +135,8 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 	return out
 }
 
-// Open weighs, for a card, each parameter that a cause may change: 1, and 3 where it was
-// found to have; common practice, no source.
+// Open returns a card's weight of each parameter that a cause may change: 1, and 3 if it was found
+// to have changed; common practice, no source.
 func Open(r *fit.Result, found []findings.Finding) map[int]float64 {
 	open := map[int]float64{}
 	for k := range r.Space.Faults() {
@@ -150,7 +150,7 @@ func Open(r *fit.Result, found []findings.Finding) map[int]float64 {
 	return open
 }
 
-// readingText words a reading of the card, with what of it waits for once.
+// readingText words a reading of the card; once is a mark that follows its thrusters.
 func readingText(v *vehicle.Vehicle, x *forecast.Reading, once string) string {
 	do := v.DrivesName(x.Sign)
 	switch {

@@ -17,14 +17,14 @@ import (
 	"sagline/session/quantity"
 )
 
-// Margins judges a vehicle as built and, where it has a log, as that says
-// that it is now: on the battery of a label, or "" on each that the next dive may be on. openV is its
-// battery's voltage at rest, 0: what a battery comes to a dive with.
+// Margins judges a vehicle as built and, if it has a log, as the log says that it is now: on the
+// battery with a label, or for "" on each that the next dive may be on. openV is its battery's
+// voltage at rest; 0 stands for what a battery usually comes to a dive with.
 func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
 	return Asked(v, r, rep, log, c, openV, battery).Judge()
 }
 
-// Asked is what Margins judges.
+// Asked returns what Margins judges.
 func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Question {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
 	q.SaltPSU = log.SaltiestPSU()
@@ -44,7 +44,7 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 				q.SpentV = x
 			}
 		}
-		if rep.Judged { // before, what a dive leaves open is not in the doubts
+		if rep.Judged { // before that, what a dive leaves open is not in the doubts
 			q.TellBattery()
 		}
 	}
@@ -52,12 +52,12 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 	return q
 }
 
-// fewestBegun and mostBegun are of how many of the newest dives on a battery the middle of
-// what it rested at is what dives begin with: common practice, no source.
+// fewestBegun and mostBegun bound the number of newest dives on a battery whose median rest voltage
+// is what dives begin with: common practice, no source.
 const fewestBegun, mostBegun = 2, 5
 
-// begunAt is the rest voltage that the newest dives on a battery begin with, V: the middle of
-// what was read before their first load; 0 where few were.
+// begunAt returns the rest voltage, V, with which the newest dives on a battery begin: the median
+// of what was read before their first load; 0 if there are too few.
 func begunAt(r *fit.Result, label string) float64 {
 	var all []float64
 	for d := len(r.Dives) - 1; d >= 0 && len(all) < mostBegun; d-- {
@@ -81,11 +81,11 @@ func begunAt(r *fit.Result, label string) float64 {
 	return all[(len(all)-1)/2]
 }
 
-// usedWithin is within how many dives a battery was used that the next may be on: common practice, no
+// usedWithin is how many dives back a battery was used that may be on the next: common practice, no
 // source.
 const usedWithin = 10
 
-// WorstOf words which batteries margins are the worst of, "" where there is one.
+// WorstOf words which batteries' margins the margins are the worst of, "" if there is one battery.
 func WorstOf(r *fit.Result) string {
 	labels := inUse(r)
 	if len(labels) < 2 {
@@ -100,7 +100,7 @@ func WorstOf(r *fit.Result) string {
 	return "margins are the worst of the batteries in use, " + strings.Join(labels[:last], ", ") + " and " + labels[last]
 }
 
-// inUse are the labels of the batteries that the next dive may be on, the newest dive's first.
+// inUse returns the labels of the batteries that the next dive may be on, the newest dive's first.
 func inUse(r *fit.Result) (labels []string) {
 	last := len(r.Dives) - 1
 	for d := last; d >= max(last-usedWithin, 0); d-- {
@@ -111,8 +111,8 @@ func inUse(r *fit.Result) (labels []string) {
 	return labels
 }
 
-// On is Present on the battery of a label that the log has, as its last dive left it, with
-// one standard deviation of its resistance.
+// On is Present on one of the log's batteries, as its last dive left it, with the standard
+// deviation of its resistance.
 func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, doubt float64) {
 	p, doubt = Present(r, rep), ToCome(r, rep)[predict.BatteryOhm]
 	n := len(r.Dives)
@@ -122,7 +122,8 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	others := func(d fit.DiveFit) bool { return d.Battery != label }
 	switch {
 	case n == 0:
-	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others): // of no trend, and the baseline's mean has others in it
+	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others):
+		// it has no trend, and the baseline's mean includes others
 		x := r.Departure(n-1, predict.BatteryOhm)
 		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/vehicle.Z95
 	case n < len(r.Dives):
@@ -133,8 +134,8 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	return p, doubt
 }
 
-// leak is the least that is known of the insulation: its newest reading, or the
-// low end of what all of them say; nil where it was never read.
+// leak returns the least that is known of the insulation: its newest reading, or the low end of
+// what all of them say; nil if it was never read.
 func leak(rep *findings.Report, log *session.Log) *float64 {
 	x, ok := log.Newest(quantity.Insulation)
 	if !ok {
@@ -151,15 +152,15 @@ func leak(rep *findings.Report, log *session.Log) *float64 {
 	return &x
 }
 
-// ToCome are Doubts with what a rebuild brings that no dive has seen yet.
+// ToCome returns Doubts with the uncertainty of what was rebuilt and no dive has seen yet.
 func ToCome(r *fit.Result, rep *findings.Report) map[int]float64 {
 	doubts := rep.Doubts()
 	maps.Copy(doubts, r.ToCome())
 	return doubts
 }
 
-// Ranges are the 95 % ranges of what solve gives over what a forecast does not know
-// of its vehicle, some parameters fixed; values are what it gives in the middle.
+// Ranges returns the 95 % ranges of what solve computes, over what a forecast does not know of its
+// vehicle, with some parameters fixed; values are its results at the mean.
 func Ranges(f *forecast.Forecast, values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
 	of := slices.Repeat([]quantity.Quantity{quantity.Count}, len(values)) // no instrument reads them
 	for _, x := range f.Readings(values, of, fixed, solve) {

@@ -7,15 +7,14 @@ import (
 	"sagline/predict/fit"
 )
 
-// Present is the vehicle as it is now: the calibration with the levels that the
-// trends have at the newest dive, on a rested battery at its nominal voltage.
-// What is wrong with instruments or was not written down is left out; what is
-// rebuilt before the next dive is sound.
+// Present returns the vehicle as it is now: the calibration with the levels that the trends have at
+// the newest dive, on a rested battery at its nominal voltage. What is wrong with instruments or
+// was not written down is left out; what is rebuilt before the next dive is sound.
 func Present(r *fit.Result, rep *findings.Report) predict.Params {
 	return at(r, rep, len(rep.Dives)-1, r.ToCome())
 }
 
-// At is Present as the vehicle was at a dive, by what all dives say of it.
+// At is Present for the vehicle as it was at a dive, by what all dives say of it.
 func At(r *fit.Result, rep *findings.Report, dive int) predict.Params { return at(r, rep, dive, nil) }
 
 func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) predict.Params {
@@ -41,6 +40,7 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
+	// a resistance as built cannot fall below 0
 	for k := range p { // what was there as built cannot go below nothing
 		if ohm, ok := r.Model.BuiltOhm(k); ok && !another[k] {
 			p[k] = max(p[k], -ohm)

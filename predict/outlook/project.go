@@ -9,21 +9,21 @@ import (
 	"sagline/predict/fit"
 )
 
-// A Projection is what a trend does to the speed ahead, m/s with all surge
-// thrusters on, on a rested battery in fresh water at 15 °C.
+// A Projection is the effect of a trend on the speed ahead: m/s with all surge thrusters on, on a
+// rested battery in fresh water at 15 °C.
 type Projection struct {
 	Sound, Now float64
-	// DivesToHalf is how many dives until half of the sound speed is gone at
-	// the present rate; NaN where the trend is no ramp or never takes so much.
+	// DivesToHalf is in how many dives half of the sound speed is gone at the present rate; NaN if
+	// the trend is no ramp or never takes so much.
 	DivesToHalf float64
 }
 
-// halfAhead bounds how many dives a ramp is carried on to half of the speed.
+// halfAhead bounds how many dives a ramp is extrapolated to half of the speed.
 const halfAhead = 200.0
 
-// Project says what rep's i-th trend does to speed, everything else being as it
-// is now. It is false where speed does not tell: no surge thrusters, no limit,
-// or a trend that does not slow the vehicle.
+// Project returns what rep's i-th trend does to speed, everything else being as it is now. It is
+// false if speed does not tell: no surge thrusters, no limit, or a trend that does not slow the
+// vehicle.
 func Project(r *fit.Result, rep *findings.Report, i int) (Projection, bool) {
 	t := &rep.Trends[i]
 	c := t.Cause
@@ -52,7 +52,7 @@ func Project(r *fit.Result, rep *findings.Report, i int) (Projection, bool) {
 	return out, true
 }
 
-// divesToHalf bisects a falling speed for the dive at which it is half.
+// divesToHalf bisects a falling speed for the number of dives until it is half.
 func divesToHalf(speed func(dives float64) float64, half float64) float64 {
 	lo, hi := 0.0, halfAhead
 	if speed(hi) > half {

@@ -21,8 +21,7 @@ var VehicleText string
 var Columns = []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "vehicle_v", "depth_m", "tether_out_m",
 	"speed_m_s", "climb_m_s", "trim_g", "pull_n", "water_c", "salinity_psu", "serviced", "note"}
 
-// VoltsOnly is what goes unread with a voltmeter at the battery and a
-// stopwatch alone.
+// VoltsOnly are the quantities that go unread with only a voltmeter at the battery and a stopwatch.
 var VoltsOnly = []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.Pull}
 
 // An Example is a logbook that ships with the project.
@@ -31,7 +30,7 @@ type Example struct {
 	Season      Season
 }
 
-// Examples are the three that ship: all of them simulated.
+// Examples returns the three that ship, all of them simulated.
 func Examples() []Example {
 	start := time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC)
 	joint := Season{Dives: 30, Start: start, Seed: 4, Service: map[int][]string{21: {"joint"}},
@@ -56,8 +55,7 @@ func Examples() []Example {
 	}
 }
 
-// WriteLog writes an example's dives.csv, its first line saying that it is
-// simulated.
+// WriteLog writes an example's dives.csv. Its first line says that it is simulated.
 func (e Example) WriteLog(w io.Writer) error {
 	v, err := vehicle.Read(strings.NewReader(VehicleText), "vehicle.toml")
 	if err != nil {

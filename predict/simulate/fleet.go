@@ -10,8 +10,8 @@ import (
 	"sagline/session"
 )
 
-// Fleet is an invented vehicle for each seed: battery, tether, thrusters and
-// hull of the sizes that clubs and hobby builders use.
+// Fleet returns an invented vehicle for each seed, with battery, tether, thrusters and hull of the
+// sizes that clubs and hobby builders use.
 func Fleet(seed uint64) *vehicle.Vehicle {
 	v, err := vehicle.Read(strings.NewReader(VehicleText), vehicle.FileName)
 	if err != nil {
@@ -35,7 +35,7 @@ func Fleet(seed uint64) *vehicle.Vehicle {
 	return v
 }
 
-// FleetLog is a season of one of them, and what each dive's parameters truly were.
+// FleetLog returns a vehicle of the fleet, a season of it, and the true parameters of each dive.
 func FleetLog(seed uint64, s Season) (*vehicle.Vehicle, *session.Log, []predict.Params) {
 	v := Fleet(seed)
 	s.Start, s.Seed = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), seed*104729

@@ -10,13 +10,12 @@ import (
 	"sagline/session/quantity"
 )
 
-// meterGain is one standard deviation of an instrument's constant gain: a cheap
-// multimeter's and clamp's accuracy, a marked line's length; common practice, no
-// source.
+// meterGain is the standard deviation of an instrument's constant gain: a cheap multimeter's and
+// clamp's accuracy, a marked line's length; common practice, no source.
 var meterGain = [quantity.Count]float64{quantity.BatteryV: 0.004, quantity.CurrentA: 0.015, quantity.VehicleV: 0.004, quantity.Speed: 0.02,
 	quantity.Climb: 0.02, quantity.Trim: 0.02, quantity.Pull: 0.03}
 
-// read fills in what the instruments would show minutes after the line before.
+// read fills in what the instruments show on a line, minutes after the line before.
 func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minutes float64) {
 	c := g.condition(d, l, r)
 	in, rng, o := g.m.Vehicle.Instruments, g.rng, g.world.Line(c, p, minutes).Out
@@ -50,15 +49,14 @@ func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minute
 	}
 }
 
-// runM is the length of a timed run, m, and reactionS one standard deviation of
-// pressing a stopwatch twice, s: common practice, no source.
+// runM is the length of a timed run, m, and reactionS the standard deviation of pressing a
+// stopwatch twice, s: common practice, no source.
 const (
 	runM      = 10.0
 	reactionS = 0.25
 )
 
-// run fills in a speed through the water x: as it is, or timed over ground where
-// there is a stream.
+// run fills in a speed through the water x: as it is, or timed over ground if there is a stream.
 func (g *generator) run(l *session.Line, p predict.Params, x, e float64) {
 	noise := g.m.Vehicle.Instruments.SpeedPercent / 100
 	if g.s.StreamMS == 0 && !g.s.Meters {
@@ -73,7 +71,7 @@ func (g *generator) run(l *session.Line, p predict.Params, x, e float64) {
 	l.PutRun(quantity.Speed, length, written("run_s", out, 1), back)
 }
 
-// seconds is the time of a run at a speed over ground.
+// seconds returns the time of a run at a speed over ground.
 func (g *generator) seconds(speed, noise, e float64) float64 {
 	s := runM / max(speed, 0.02) * (1 + noise*e)
 	if g.s.Meters {
@@ -82,7 +80,7 @@ func (g *generator) seconds(speed, noise, e float64) float64 {
 	return max(s, 1)
 }
 
-// slip is a value with its decimal point one place off.
+// slip returns a value with its decimal point one place off.
 func slip(v session.Value, rng *rand.Rand) session.Value {
 	k := 10.0
 	if rng.IntN(2) == 0 {
@@ -93,7 +91,7 @@ func slip(v session.Value, rng *rand.Rand) session.Value {
 	return v
 }
 
-// written is a value as a person writes it, to a number of decimals.
+// written returns a value as a person writes it, rounded to a number of decimals.
 func written(column string, x float64, decimals int) session.Value {
 	c := session.Named(column)
 	k := math.Pow(10, float64(decimals))

@@ -37,8 +37,7 @@ func readTerms(text string) (out []seriesTerm) {
 // alone.
 type propeller struct{ thrust, torque [4]float64 }
 
-// series is the propeller of a pitch ratio, blade area ratio and number of
-// blades.
+// series returns the propeller with a pitch ratio, blade area ratio and number of blades.
 func series(pitchRatio, areaRatio, blades float64) propeller {
 	var p propeller
 	add := func(to *[4]float64, terms []seriesTerm) {
@@ -54,6 +53,6 @@ func series(pitchRatio, areaRatio, blades float64) propeller {
 
 func polynomial(c *[4]float64, j float64) float64 { return c[0] + j*(c[1]+j*(c[2]+j*c[3])) }
 
-// KT and KQ are thrust and torque coefficients at an advance ratio.
+// kt and kq return the thrust and torque coefficients at an advance ratio.
 func (p *propeller) kt(j float64) float64 { return polynomial(&p.thrust, j) }
 func (p *propeller) kq(j float64) float64 { return polynomial(&p.torque, j) }

@@ -19,11 +19,11 @@ import (
 // instruments, dive after dive.
 type Rehearsal struct {
 	Cause   causes.Cause
-	Size    float64 // a dive for a ramp, at once for a step; in the parameter's unit, worse is +
+	Size    float64 // per dive for a ramp, at once for a step; in the parameter's unit, worse is +
 	Step    bool
 	Seasons int
 	Without []quantity.Quantity // readings that are not taken
-	NoDepth bool                // nor is the depth written down
+	NoDepth bool                // the depth is not written down either
 	Seed    uint64
 }
 
@@ -43,8 +43,8 @@ const (
 	rehearsedSound = 12
 )
 
-// Run simulates the seasons, every other one in the measured world with instruments that
-// are a little off. progress, unless nil, is called after each. Its error is that of a fit.
+// Run simulates the seasons, every other one in the measured world with instruments that are
+// slightly off. progress, unless nil, is called after each. It returns the error of a fit.
 func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehearsed, error) {
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
@@ -82,8 +82,8 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 	return out, nil
 }
 
-// change adds n times the rehearsed size to what the cause changes, in the direction that
-// is worse; up where both are.
+// change adds n times the rehearsed size to what the cause changes, in the worse direction, or up
+// if both are.
 func (h Rehearsal) change(p predict.Params, n float64) {
 	way := cmp.Or(h.Cause.Worse, 1)
 	for _, t := range h.Cause.Amplitudes[0].Terms {
@@ -91,7 +91,7 @@ func (h Rehearsal) change(p predict.Params, n float64) {
 	}
 }
 
-// count counts a season as noticed, mistaken and false by its alarms.
+// count counts a season as noticed, mistaken or false by its alarms.
 func (h Rehearsal) count(rep *findings.Report, out *Rehearsed, delays *[]float64) {
 	noticed, mistaken, early := false, false, false
 	for _, a := range rep.Alarms {

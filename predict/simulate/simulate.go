@@ -25,36 +25,36 @@ type Season struct {
 	World     World                            // nil: the design's
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
 	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
-	Noise     func(dive int) float64 // how many times their noise the instruments have in a dive; nil: once
+	Noise     func(dive int) float64 // factor on the instruments' noise in a dive; nil: 1
 	Jam       func(dive int) int     // 1 + the thruster that is jammed in a dive, 0 for none
-	Service   map[int][]string       // parts, by dive, done on its first line
+	Service   map[int][]string       // parts serviced, by dive, entered on its first line
 	Battery   map[int]string         // labels of batteries, by the dive from which they are used
 	Without   []quantity.Quantity    // readings that are not taken
 	Sparse    bool                   // pull on one dive in four, the vehicle's voltage on one line in three
 	Sites     bool                   // fresh and salt water by turns, ballast to match
-	Slips     float64                // share of cells written with the decimal point astray
+	Slips     float64                // share of cells written with a misplaced decimal point
 	Rough     bool                   // effects that the model leaves out
 	Scatter   float64                // factor on the scatter from dive to dive; 0: 1
 	AsFile    bool                   // the vehicle is exactly as its file
 
 	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
 	HeatK       float64 // K that windings warm by under long load
-	StreamMS    float64 // one standard deviation of a stream along timed runs of 10 m, most of them one way
+	StreamMS    float64 // standard deviation of a stream along timed runs of 10 m, most of them one way
 	Blanks      float64 // share of cells of depth, tether, minute and water temperature that are left empty
 	NoDepthFrom int     // dive from which no depth is written down, 0 for none
 	Lights      bool    // the last run ahead is made with lights on, which draw predict.LightsA
 	Meters      bool    // every instrument has a gain of its own, the stopwatch a reaction time
 }
 
-// departures is one standard deviation of how the real vehicle differs from
-// its file, by index of predict.Params.
+// departures are standard deviations of how the real vehicle differs from its file, by index of
+// predict.Params.
 var departures = map[int]float64{predict.LogTorque: 0.06, predict.LogThrust: 0.06, predict.LogPitch: 0.04, predict.LogDrag: 0.12,
 	predict.LogClimbDrag: 0.12, predict.TrimG: 12, predict.LoopOhm: 0.006}
 
-// scatter is one standard deviation from dive to dive.
+// scatter is the standard deviation from dive to dive, by index of predict.Params.
 var scatter = map[int]float64{predict.LoopOhm: 0.006, predict.LogThrust: 0.012, predict.TrimG: 4, predict.BatteryOhm: 0.0012}
 
-// varied are the parameters for which random numbers are drawn, in that order.
+// varied returns the parameters for which random numbers are drawn, in that order.
 func varied(v *vehicle.Vehicle) []int {
 	out := []int{predict.LogTorque, predict.LogThrust, predict.LogPitch, predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.LoopOhm,
 		predict.FrictionA, predict.BatteryOhm, predict.OpenCircuitV, predict.SagVPerMinute}
@@ -79,8 +79,8 @@ func Log(v *vehicle.Vehicle, s Season) *session.Log {
 	return log
 }
 
-// LogTruth makes a season's log and the true parameters of each dive, without what varies
-// from line to line.
+// LogTruth makes a season's log and the true parameters of each dive, without what varies from line
+// to line.
 func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 	g := newGenerator(v, s)
 	real := g.m.NewParams()
@@ -126,8 +126,8 @@ type generator struct {
 	m       *predict.Model
 	s       Season
 	world   World
-	rng     *rand.Rand // of what every season draws
-	more    *rand.Rand // of what only some seasons draw
+	rng     *rand.Rand // for what every season draws
+	more    *rand.Rand // for what only some seasons draw
 	ballast float64
 	gains   [quantity.Count]float64
 }
@@ -146,8 +146,8 @@ func newGenerator(v *vehicle.Vehicle, s Season) *generator {
 	return g
 }
 
-// plan is the lines that every simulated dive follows: at rest, pulling
-// against a scale, each thruster alone, running ahead, climbing, astern.
+// plan returns the lines that every simulated dive follows: at rest, pulling against a scale, each
+// thruster alone, running ahead, climbing, astern.
 func plan(v *vehicle.Vehicle) []run {
 	bv, ca, vv := quantity.BatteryV, quantity.CurrentA, quantity.VehicleV
 	var ahead, astern []session.Drive
@@ -198,7 +198,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	}
 	g.world.Dive(p)
 	pulls := !s.Sparse || g.more.IntN(4) == 0
-	last, worn := 0.0, 0.0 // V that recent load has taken from a battery that recovers slowly
+	last, worn := 0.0, 0.0 // V by which recent load has lowered a battery that recovers slowly
 	for i, r := range plan(g.m.Vehicle) {
 		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: g.ballast, Lights: s.Lights && r.lit}
 		l.Put(water)
@@ -230,7 +230,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	return out
 }
 
-// waterC is the water's temperature on a dive, °C.
+// waterC returns the water's temperature on a dive, °C.
 func (g *generator) waterC(d int, day time.Time) float64 {
 	season := 2 * math.Pi * float64(day.YearDay()-110) / 365
 	c := 13 + 6*math.Sin(season) + g.rng.NormFloat64()
@@ -255,7 +255,7 @@ func (g *generator) blank(d int, l *session.Line) {
 	}
 }
 
-// condition is what a line is read under.
+// condition returns what a line is read under.
 func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition {
 	v := g.m.Vehicle
 	signs, _ := l.Signs(v.ThrusterNames())
@@ -273,14 +273,14 @@ func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition 
 	return c
 }
 
-// roughen adds what the model leaves out: windings that warm up over a dive,
-// drag that falls with speed, a battery that polarises under load. It returns
-// the voltage that is still lost at the next line.
+// roughen adds what the model leaves out: windings that warm up over a dive, drag that falls with
+// speed, a battery that polarises under load. It returns the voltage that is still lost at the next
+// line.
 func roughen(m *predict.Model, r run, p predict.Params, minute, worn float64) float64 {
 	for i := range m.Vehicle.Thrusters {
 		p[predict.OfThruster(i, predict.BranchOhm)] += m.Vehicle.Thrusters[i].ArmatureOhm * 0.0039 * min(minute, 30) * 0.8
 	}
-	p[predict.LogDrag] += 0.1 * (1 - float64(len(r.drives))) // the faster, the less
+	p[predict.LogDrag] += 0.1 * (1 - float64(len(r.drives))) // the faster, the less drag
 	p[predict.OpenCircuitV] -= worn
 	return 0.6*worn + 0.012*float64(len(r.drives))
 }

@@ -11,16 +11,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A World is the physics of a simulation: what exact instruments would show.
+// A World is the physics of a simulation: it gives what exact instruments would show.
 type World interface {
 	// Dive begins a dive with parameters p, battery and windings rested.
 	Dive(p predict.Params)
-	// Line is what a line shows, minutes after the line before.
+	// Line returns what a line shows, minutes after the line before.
 	Line(c *predict.Condition, p predict.Params, minutes float64) *predict.Point
 }
 
-// design is the world of package predict itself, with windings that warm by heat kelvins
-// under long load.
+// design is the world of package predict itself, with windings that warm by heat, K, under long
+// load.
 type design struct {
 	m    *predict.Model
 	heat float64
@@ -66,7 +66,7 @@ type measured struct {
 	polar    float64 // V lost to polarisation
 	exponent float64 // of speed in the drag coefficient
 	tether   float64 // factor on the tether's drag
-	foam     float64 // g lost per m², besides the file's per metre
+	foam     float64 // g lost per square of the depth in m, besides the file's per metre
 	pt       predict.Point
 }
 
@@ -78,7 +78,7 @@ type measuredMotor struct {
 	thrust, torque        float64 // factors on the series
 	surge                 bool
 	astern, arm, branch   float64
-	kelvins               float64 // that the winding is above the water
+	kelvins               float64 // of the winding above the water
 	full                  float64 // A of the static test
 }
 
@@ -89,12 +89,12 @@ const (
 	magnetPerK     = 0.002 // 1/K that ferrite magnets lose
 	polarShare     = 0.4   // of the battery's resistance that comes as polarisation
 	polarMinutes   = 4.0
-	readMinutes    = 1.0 // that a load has lasted when it is read
+	readMinutes    = 1.0 // for which a load has lasted when it is read
 	chargeV        = 0.9 // V between a full and an empty lead-acid battery of 12 V
 	coldPerK       = 0.009
 )
 
-// NewMeasured is a measured world of a vehicle, another for each seed.
+// NewMeasured returns a measured world of a vehicle, another for each seed.
 func NewMeasured(v *vehicle.Vehicle, seed uint64) World {
 	rng := rand.New(rand.NewPCG(seed, 31))
 	w := &measured{v: v, m: predict.NewModel(v), exponent: 0.2 * rng.Float64(), tether: 0.8 + 0.4*rng.Float64(), foam: 0.3 * rng.Float64()}
@@ -119,7 +119,7 @@ func newMeasuredMotor(t *vehicle.Thruster, brush, area, blades float64) measured
 	return m
 }
 
-// at is current and thrust of a motor at a branch voltage and advance speed.
+// at returns current and thrust of a motor at a branch voltage and advance speed.
 func (m *measuredMotor) at(volts, advance, rho float64, p predict.Params, i int, jammed, reversed bool) (amps, newtons float64) {
 	of := func(what int) float64 { return p[predict.OfThruster(i, what)] }
 	k := m.k * (1 - magnetPerK*m.kelvins) * math.Exp(-of(predict.LogWeakness))
@@ -147,8 +147,8 @@ func (m *measuredMotor) at(volts, advance, rho float64, p predict.Params, i int,
 	return (drive - k*omega) / r, m.thrust * math.Exp(p[predict.LogThrust]+of(predict.LogOneThrust)) * kt
 }
 
-// falling is the root of a falling function in [lo, hi], by false position
-// (Illinois).
+// falling returns the root of a falling function in [lo, hi], by false position (Illinois), or the
+// end beyond which it lies.
 func falling(lo, hi float64, f func(float64) float64) float64 {
 	a, b := f(lo), f(hi)
 	if a <= 0 {
@@ -204,7 +204,7 @@ func (w *measured) rest(minutes float64) {
 	}
 }
 
-// load is a minute under the currents of w.pt.
+// load lets a minute pass under the currents of w.pt.
 func (w *measured) load(amps float64) {
 	r := polarShare * w.v.Battery.ResistanceOhm
 	w.polar += (amps*r - w.polar) * (1 - math.Exp(-readMinutes/polarMinutes))
@@ -295,7 +295,7 @@ func (w *measured) motor(c *predict.Condition, p predict.Params, i int, volts, s
 	w.pt.Amps[i], w.pt.Newtons[i] = amps, sign*newtons
 }
 
-// referenceSpeed is that at which drag coefficients are the file's, m/s.
+// referenceSpeed is the speed at which drag coefficients are the file's, m/s.
 const referenceSpeed = 0.4
 
 func (w *measured) drag(c *predict.Condition, p predict.Params, rho, v float64) float64 {
@@ -306,7 +306,7 @@ func (w *measured) drag(c *predict.Condition, p predict.Params, rho, v float64) 
 	return 0.5 * rho * area * math.Exp(p[predict.LogDrag]) * v * v
 }
 
-// climb is the steady vertical speed of what floats or sinks.
+// climb returns the steady vertical speed of a vehicle that floats or sinks.
 func (w *measured) climb(p predict.Params, rho, buoyancy float64, heave func(float64) float64) float64 {
 	force := func(x float64) float64 {
 		area := w.v.Hull.ClimbDragAreaM2 * math.Exp(p[predict.LogClimbDrag]) * math.Pow(max(math.Abs(x), 0.02)/0.1, -w.exponent)
