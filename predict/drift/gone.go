@@ -93,15 +93,18 @@ func (a *analysis) levelUnknown(h hypothesis) bool {
 // likeliest end.
 func (a *analysis) ends(before *explanation) []hypothesis {
 	hs := before.hypotheses()
+	if !slices.ContainsFunc(hs, func(h hypothesis) bool { return h.stays() }) {
+		return nil
+	}
+	log := a.logOf(hs)
+	if math.IsInf(log, -1) {
+		return nil
+	}
 	var out []hypothesis
 	for i, h := range hs {
 		c := &a.causes[h.cause]
 		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Contact > 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
-		}
-		log := a.logOf(hs)
-		if math.IsInf(log, -1) {
-			return nil
 		}
 		top := log
 		for end := a.n; end > max(h.onset, a.n-lately); end-- {

@@ -60,9 +60,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 	s.whiten(row(now))
 	s.whiten(row(by))
 	l.together = blas64.Dot(vector(now), vector(by))
-	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
-		l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
-	}
+	l.levelVar += a.unaveraged(c, last)
 	return l
 }
 

@@ -296,12 +296,17 @@ type weighted struct {
 // value, from the weights w of a state's unknowns in it.
 func (a *analysis) levelOf(s *state, w []float64, c, last int) (mean, sd float64) {
 	mean, variance := s.linear(w)
-	// Scatter from dive to dive averages out of a level, except for the part that the dives since
-	// the epoch cannot tell from it.
-	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
-		variance += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
+	return mean, math.Sqrt(variance + a.unaveraged(c, last))
+}
+
+// unaveraged is the variance of a cause's level that scatter from dive to dive leaves: it averages
+// out of a level, except for the part that the dives since the epoch cannot tell from it.
+func (a *analysis) unaveraged(c, last int) float64 {
+	i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()])
+	if i < 0 {
+		return 0
 	}
-	return mean, math.Sqrt(variance)
+	return a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
 }
 
 // weightsAt returns the weights of the state's unknowns in a cause's first parameter at a dive; for

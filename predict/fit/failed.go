@@ -416,15 +416,20 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 		if d.obs[c.obs].Cond.Sign[how.Thruster-1] == 0 {
 			continue
 		}
-		switch z := way * (c.Value - f.sc.predicted.want[k]) / c.SD; {
+		ofVolts := c.Quantity == quantity.BatteryV || !how.Jam() && c.Quantity == quantity.VehicleV
+		z := way * (c.Value - f.sc.predicted.want[k]) / c.SD
+		if ofVolts { // which fall where more is drawn
+			z = -z
+		}
+		switch bounded := min(max(z, -hopeless), hopeless); {
 		case c.slip && z < 0: // ignored; a slip the failure's way may be the failure itself
 		case c.Quantity == quantity.CurrentA:
-			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
-		case c.Quantity == quantity.BatteryV, !how.Jam() && c.Quantity == quantity.VehicleV:
-			volts += min(max(z, -hopeless), hopeless)
+			clamp, amps = true, amps+bounded
+		case ofVolts:
+			volts += bounded
 		}
 	}
-	return clamp && amps > least || !clamp && volts <= 0
+	return clamp && amps > least || !clamp && volts >= 0
 }
 
 // lossOf returns the bounded sum of squares of a dive's readings about a vehicle. It stops after

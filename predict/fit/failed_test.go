@@ -55,6 +55,7 @@ func TestDrawsLess(t *testing.T) {
 		"a high slip is no word":  {quantity.CurrentA, 5, true, true},
 		"a higher battery":        {quantity.BatteryV, 5, false, true},
 		"a lower battery":         {quantity.BatteryV, -5, false, false},
+		"a low slip of volts":     {quantity.BatteryV, -5, true, true},
 		"a higher vehicle's volt": {quantity.VehicleV, 5, false, true},
 		"a lower vehicle's volt":  {quantity.VehicleV, -5, false, false},
 	} {

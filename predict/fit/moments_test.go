@@ -258,6 +258,8 @@ func TestDrawsMore(t *testing.T) {
 		"one against two":      {[]reading{{amps, -90, true, false}, {amps, 4, true, false}, {amps, 4, true, false}}, true}, // bounded at 6
 		"one for two":          {[]reading{{amps, 90, true, false}, {amps, -4, true, false}, {amps, -4, true, false}}, false},
 		"volts, one for two":   {[]reading{{volts, -90, true, false}, {volts, 4, true, false}, {volts, 4, true, false}}, false},
+		"a low slip of volts":  {[]reading{{volts, -5, true, true}, {volts, 1, true, false}}, true},
+		"a high one is none":   {[]reading{{volts, 5, true, true}, {volts, 1, true, false}}, false},
 		"volts, one of three":  {[]reading{{volts, 90, true, false}, {volts, -4, true, false}, {volts, -4, true, false}}, true},
 	} {
 		var lines [][]float64
