@@ -1,6 +1,5 @@
-// Package quantity lists the quantities that instruments read, for the log, the model's
-// predictions and the texts about them. Each has one base unit, in which all values are
-// held.
+// Package quantity lists the quantities that instruments read, for the log, the model's predictions
+// and texts. Each has one base unit, in which all its values are held.
 package quantity
 
 // A Quantity is a quantity that an instrument reads.
