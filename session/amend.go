@@ -9,10 +9,10 @@ import (
 	"sagline/session/problem"
 )
 
-// ErrNoRow says that a line of the file is none to change.
+// ErrNoRow says that no row of cells begins on the given line of the file.
 var ErrNoRow = errors.New("no reading begins on this line")
 
-// find is the index of the row that begins on a line of the file.
+// find returns the index in f.records of the row that begins on a line of the file.
 func (f *File) find(line int) (int, error) {
 	i, ok := slices.BinarySearchFunc(f.records, line, func(r record, n int) int { return r.line - n })
 	if !ok || i <= f.header || !f.isRow(f.records[i]) {
@@ -21,8 +21,8 @@ func (f *File) find(line int) (int, error) {
 	return i, nil
 }
 
-// Row is the row that begins on a line of the file, with the cells of the log's own
-// columns. Its error says that no row begins there.
+// Row returns the row that begins on a line of the file, cells of unknown columns included. Its
+// error wraps ErrNoRow.
 func (f *File) Row(line int) (Row, error) {
 	i, err := f.find(line)
 	if err != nil {
@@ -37,7 +37,7 @@ func (f *File) Row(line int) (Row, error) {
 	return row, nil
 }
 
-// Rows are the rows of a dive's lines. Its error is that of Row.
+// Rows returns the rows of a dive's lines. Its error is that of Row.
 func (f *File) Rows(d *Dive) (rows []Row, err error) {
 	for i := range d.Lines {
 		row, err := f.Row(d.Lines[i].Number)
@@ -49,7 +49,8 @@ func (f *File) Rows(d *Dive) (rows []Row, err error) {
 	return rows, nil
 }
 
-// Seen is the log, or of one with problems its columns and the label of its newest dive.
+// Seen returns the log. If the file has problems, it returns a Log that has only the columns and
+// the label of the newest dive.
 func (f *File) Seen() *Log {
 	if f.Log != nil {
 		return f.Log
@@ -64,7 +65,7 @@ func (f *File) Seen() *Log {
 	return log
 }
 
-// NewestDive is the label of the last line's dive, "" where there is none.
+// NewestDive returns the dive label of the file's last row, "" if there are no rows.
 func (f *File) NewestDive() string {
 	for _, r := range slices.Backward(f.records[f.header+1:]) {
 		if f.isRow(r) {
@@ -74,9 +75,9 @@ func (f *File) NewestDive() string {
 	return ""
 }
 
-// Replace replaces cells of the row that begins on a line of the file: cells that e does
-// not name stay, an empty one is emptied. Unless note is "", a comment above has it and the
-// old line. Its error says which cell is wrong, or that no row begins there.
+// Replace replaces cells of the row that begins on a line of the file. Cells that e does not name
+// stay; a cell that is "" in e is emptied. Unless note is "", a comment above the row keeps note
+// and the old line. The error says which cell is wrong, or that no row begins there.
 func (f *File) Replace(line int, e Row, note string) error {
 	i, err := f.find(line)
 	if err != nil {
@@ -109,7 +110,7 @@ func (f *File) Replace(line int, e Row, note string) error {
 	return nil
 }
 
-// put sets the cell of c in a row's raw cells.
+// put writes text into the cell of c among a row's raw cells. It adds the column if need be.
 func (f *File) put(raw []string, c *Column, text string, line int) ([]string, error) {
 	k, err := f.column(c)
 	if err != nil {
@@ -127,11 +128,11 @@ func (f *File) put(raw []string, c *Column, text string, line int) ([]string, er
 	return raw, nil
 }
 
-// lasting are the quantities whose cells hold for later lines too.
+// lasting are the quantities that carry forward from a line to later ones.
 var lasting = []string{"date", "battery", "tether", "water", "salinity"}
 
-// Strike makes a comment, beginning with note, of the row that begins on a line of the
-// file. Its cells that also hold for the next line are written there.
+// Strike turns the row that begins on a line of the file into a comment that begins with note.
+// Its lasting cells are copied into the next row where that has none.
 func (f *File) Strike(line int, note string) error {
 	i, err := f.find(line)
 	if err != nil {
@@ -146,8 +147,8 @@ func (f *File) Strike(line int, note string) error {
 	return nil
 }
 
-// carry copies the lasting cells of a struck row into the row to where that is empty; only
-// the battery where to is of another dive.
+// carry copies the lasting cells of a struck row into the row with index to, where they are empty.
+// If that row belongs to another dive, only the battery is copied.
 func (f *File) carry(from record, to int, same bool) {
 	old, raw := from.raw(f.separator, nil), f.records[to].raw(f.separator, nil)
 	for k, c := range f.columns {
@@ -162,7 +163,7 @@ func (f *File) carry(from record, to int, same bool) {
 	f.records[to].text = strings.Join(raw, string(f.separator)) + f.records[to].end()
 }
 
-// comment is a text as comment lines.
+// comment returns a text as comment lines.
 func (f *File) comment(text string) record {
 	text = lineEnds.Replace(strings.TrimRight(text, "\r\n"))
 	return record{text: "# " + strings.ReplaceAll(text, "\n", f.end+"# ") + f.end}

@@ -9,10 +9,10 @@ import (
 	"sagline/session/problem"
 )
 
-// Append adds rows, each at the end of its dive, a new dive at the end of the log. Columns
-// that the file lacks are added to its header; where it has the quantity in another unit the
-// number is converted. The date is written on a dive's first line only. An error of one of
-// several rows says which.
+// Append adds each row at the end of its dive, or at the end of the log if the dive is new. Columns
+// that the file lacks are added to its header. If the file has a quantity in another unit, the
+// number is converted. The date is written on a dive's first line only. With several rows, an error
+// says which row is wrong.
 func (f *File) Append(rows ...Row) error {
 	p := f.places()
 	for i, e := range rows {
@@ -29,7 +29,7 @@ func (f *File) Append(rows ...Row) error {
 func (f *File) append(e Row, p *places) error {
 	_, list := ParseRows(e)
 	for _, p := range list {
-		p.Line = 0 // it is the only one
+		p.Line = 0 // there is only one row
 	}
 	if list != nil {
 		return list.Err()
@@ -50,10 +50,10 @@ func (f *File) append(e Row, p *places) error {
 	return nil
 }
 
-// places are where appended lines go.
+// places says where appended lines go, as indexes into File.records.
 type places struct {
 	after map[string]int // the record after each dive's last row
-	end   int            // after all but the blank lines at the end of a file
+	end   int            // after the last record that is not blank
 }
 
 func (f *File) places() *places {
@@ -71,8 +71,8 @@ func (f *File) places() *places {
 	return p
 }
 
-// next is the record before which a dive's next line goes, and whether that is the dive's
-// first.
+// next returns the record before which a dive's next line goes, and whether it is the dive's first
+// line. It counts that line as inserted.
 func (p *places) next(dive string) (at int, first bool) {
 	at, again := p.after[dive]
 	if !again {
@@ -90,7 +90,7 @@ func (p *places) next(dive string) (at int, first bool) {
 	return at, !again
 }
 
-// dive is the dive's label in a row.
+// dive returns the dive label in a row.
 func (f *File) dive(r record) string {
 	for k, text := range r.cells(f.separator, nil) {
 		if k < len(f.columns) && f.columns[k] != nil && f.columns[k].Name == "dive" {
@@ -100,8 +100,8 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
-// PlaceOf is the index now of the i-th of a dive's rows, as rows were shown; another program
-// may have added lines meanwhile. Its error says that the row itself has changed.
+// PlaceOf returns the current index of the i-th of a dive's rows. rows are the dive's rows as they
+// were shown; another program may have added lines since. The error says that the row has changed.
 func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	now := f.rowsOf(dive)
 	if len(now) == len(rows) {
@@ -109,7 +109,7 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	}
 	said := func(row Row) Row {
 		row = known(row)
-		delete(row, "date") // of a dive's first line alone
+		delete(row, "date") // only a dive's first line has it
 		return row
 	}
 	for k, r := range slices.Backward(now) {
@@ -120,8 +120,8 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	return 0, problem.Whole(f.path, "line %d of dive %s is not as it was shown: another program has changed it, and sagline amend shows what is there", i+1, problem.Quote(dive))
 }
 
-// ReplaceRow replaces a dive's i-th row, from 0, but for the cells of unknown columns. The
-// old row is not kept: it is for a line that was written a moment ago.
+// ReplaceRow replaces a dive's i-th row, counted from 0, except cells of unknown columns. It does
+// not keep the old row in a comment: it is meant for a line written a moment ago.
 func (f *File) ReplaceRow(dive string, i int, e Row) error {
 	now := f.rowsOf(dive)
 	if i < 0 || i >= len(now) {
@@ -136,7 +136,7 @@ func (f *File) ReplaceRow(dive string, i int, e Row) error {
 	return f.Replace(now[i].line, full, "")
 }
 
-// insert inserts records before the i-th; the caller renumbers.
+// insert inserts records before the i-th. The caller must renumber.
 func (f *File) insert(i int, r ...record) {
 	if last := len(f.records) - 1; i > last && f.records[last].end() == "" {
 		f.records[last].text += f.end
@@ -144,7 +144,7 @@ func (f *File) insert(i int, r ...record) {
 	f.records = slices.Insert(f.records, i, r...)
 }
 
-// renumber counts the lines again after a change.
+// renumber counts the records' line numbers again after a change.
 func (f *File) renumber() {
 	line := 1
 	for i := range f.records {

@@ -8,16 +8,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// row is one line's cells, with the line of the file that it began on.
+// row holds the cells of one row and the line of the file on which it begins.
 type row struct {
 	cells    []string
-	place    map[*Column]int // of the columns that are used
+	place    map[*Column]int // index into cells of each column in use
 	line     int
 	commas   bool // a comma may be the decimal point
 	problems *problems
 }
 
-// text is the cell in column c, "" where the file has no such column.
+// text returns the cell in column c, "" if the file has no such column.
 func (r *row) text(c *Column) string {
 	if i, ok := r.place[c]; ok && i < len(r.cells) {
 		return r.cells[i]
@@ -25,15 +25,15 @@ func (r *row) text(c *Column) string {
 	return ""
 }
 
-// word is a clean text cell.
+// word returns the cleaned text in column c.
 func (r *row) word(c *Column) string { return unescapeFormula(clean(r.text(c))) }
 
 func (r *row) bad(c *Column, format string, args ...any) {
 	r.problems.add(r.line, c, format, args...)
 }
 
-// value is the number in column c, the zero Value without one; unreadable says that the
-// cell is no number.
+// value returns the number in column c, or the zero Value if the cell is empty. unreadable reports
+// that the cell holds something that is not a number.
 func (r *row) value(c *Column) (v Value, unreadable bool) {
 	text := r.text(c)
 	if text == "" {
@@ -50,7 +50,7 @@ func (r *row) value(c *Column) (v Value, unreadable bool) {
 	return Value{X: c.ToBase(x), Entered: x, Column: c}, false
 }
 
-// yes reads a cell that is one of two words or empty, which is no.
+// yes reads a cell that holds one of two words. An empty cell means no.
 func (r *row) yes(c *Column, yes, no string) bool {
 	t := r.word(c)
 	switch {
@@ -63,7 +63,7 @@ func (r *row) yes(c *Column, yes, no string) bool {
 	return false
 }
 
-// builder turns rows into dives, and carries forward what holds for later lines.
+// builder turns rows into dives and carries values forward to later lines.
 type builder struct {
 	row
 	has     map[string]*Column // by quantity
@@ -71,7 +71,7 @@ type builder struct {
 	dives   diveGrouper
 	clock   diveClock
 	ballast float64            // g, running total
-	drives  map[string][]Drive // by cell, so that equal cells share them
+	drives  map[string][]Drive // by the text of the cell, so that equal cells share them
 }
 
 func newBuilder(log *Log, t *table) *builder {
@@ -87,7 +87,7 @@ func newBuilder(log *Log, t *table) *builder {
 	return b
 }
 
-// add reads all cells of one row, even where one is bad, so that all problems are found.
+// add reads all cells of one row, even after a bad one, so that all problems are found.
 func (b *builder) add(cells []string, line int) {
 	b.cells, b.line = cells, line
 	l, before := b.dives.line(b)
@@ -107,7 +107,8 @@ func (b *builder) add(cells []string, line int) {
 	}
 }
 
-// cell reads one cell into a line, unless it needs others beside it.
+// cell reads one cell into a line. Dates, batteries, times and timed runs are read elsewhere, since
+// they need several cells or the lines before.
 func (b *builder) cell(c *Column, l *Line) {
 	if t, ok := textColumns[c.Quantity]; ok {
 		t.read(b, c, l)
@@ -126,7 +127,7 @@ func (b *builder) cell(c *Column, l *Line) {
 	}
 }
 
-// carry copies from the line before what holds until it changes.
+// carry fills tether out, water temperature and salinity from the line before where l has none.
 func (b *builder) carry(l, before *Line) {
 	if !l.TetherOut.Measured() {
 		l.TetherOut = before.TetherOut

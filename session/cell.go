@@ -12,10 +12,10 @@ import (
 	"sagline/session/units"
 )
 
-// odd replaces blanks and minus signs of spreadsheets and typesetters by plain ones.
+// odd replaces the blanks and minus signs of spreadsheets and typesetters by plain ones.
 var odd = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-")
 
-// clean is a cell with plain blanks and minus signs and no blanks around it.
+// clean returns a cell with plain blanks and minus signs, without blanks around it.
 func clean(s string) string {
 	if strings.ContainsFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) {
 		s = odd.Replace(s)
@@ -23,12 +23,12 @@ func clean(s string) string {
 	return strings.TrimSpace(s)
 }
 
-// formulaStarts begin what a spreadsheet runs as a formula; # begins what would
-// be a comment line.
+// formulaStarts are the characters with which a spreadsheet formula begins, and #, with which a
+// comment line begins.
 const formulaStarts = "=+-@\t\r\n#"
 
-// EscapeFormula prefixes an apostrophe to text that a spreadsheet would run, that would be
-// read as a comment, or that unescapeFormula would change.
+// EscapeFormula puts an apostrophe before text that a spreadsheet would run, that would be read as
+// a comment, or that unescapeFormula would change.
 func EscapeFormula(s string) string {
 	if startsFormula(strings.TrimLeft(s, "'")) {
 		return "'" + s
@@ -36,7 +36,7 @@ func EscapeFormula(s string) string {
 	return s
 }
 
-// unescapeFormula takes back the apostrophe of EscapeFormula.
+// unescapeFormula removes the apostrophe that EscapeFormula added.
 func unescapeFormula(s string) string {
 	if rest, ok := strings.CutPrefix(s, "'"); ok && startsFormula(strings.TrimLeft(rest, "'")) {
 		return rest
@@ -49,10 +49,9 @@ func startsFormula(s string) bool {
 	return s != "" && strings.IndexByte(formulaStarts, s[0]) >= 0
 }
 
-// number parses a clean cell strictly: a finite decimal, and no NaN,
-// hexadecimal, underscore, unit or thousands separator. commas says whether a
-// comma may be the decimal point. The error says what was found and what is
-// wanted.
+// number parses a clean cell strictly: a finite decimal within the column's range, without NaN,
+// hexadecimal, underscore, unit or thousands separator. commas says whether a comma may be the
+// decimal point. The error says what was found and what is wanted.
 func (c *Column) number(text string, commas bool) (float64, error) {
 	digits := text
 	if commas && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
@@ -62,7 +61,7 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 		return 0, c.wrong(text, commas)
 	}
 	x, err := strconv.ParseFloat(digits, 64)
-	if err != nil && !errors.Is(err, strconv.ErrRange) { // which no column has
+	if err != nil && !errors.Is(err, strconv.ErrRange) { // infinite values fail the range below
 		return 0, c.wrong(text, commas)
 	}
 	if !(x >= c.Lowest && x <= c.Highest) {
@@ -71,14 +70,13 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 	return x, nil
 }
 
-// Number is a cell as a number in the column's unit.
+// Number parses a cell as a number in the column's unit. A comma may be the decimal point.
 func (c *Column) Number(text string) (float64, error) { return c.number(clean(text), true) }
 
-// decimal says whether s has only what decimal numbers are written with,
-// which is less than strconv takes.
+// decimal reports whether s consists of the characters of decimal numbers. strconv accepts more.
 func decimal(s string) bool { return s != "" && strings.Trim(s, "0123456789.+-eE") == "" }
 
-// wrong words why text is no number, as helpfully as its shape allows.
+// wrong returns the error for text that is not a number, with a hint if its shape suggests one.
 func (c *Column) wrong(text string, commas bool) error {
 	hint := ""
 	whole, part, comma := strings.Cut(text, ",")
@@ -98,10 +96,10 @@ func (c *Column) wrong(text string, commas bool) error {
 	return fmt.Errorf("found %s, want a number in %s%s", problem.Quote(text), c.Unit, hint)
 }
 
-// DigitsOnly says whether a text is digits and nothing else.
+// DigitsOnly reports whether s consists of digits and is not empty.
 func DigitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
 
-// thousands says whether text has a separator between groups of digits.
+// thousands reports whether text has a separator between groups of digits.
 func thousands(text string) bool {
 	groups := strings.FieldsFunc(strings.TrimLeft(text, "+-"), func(r rune) bool { return strings.ContainsRune(" ,.'’_", r) })
 	if len(groups) < 2 {
@@ -115,7 +113,7 @@ func thousands(text string) bool {
 	return true
 }
 
-// withUnit says whether text is a number with letters after it.
+// withUnit reports whether text is a number followed by a unit.
 func withUnit(text string, commas bool) bool {
 	rest := strings.TrimRightFunc(text, func(r rune) bool { return unicode.IsLetter(r) || strings.ContainsRune("°%/² ", r) })
 	if commas {

@@ -9,23 +9,22 @@ import (
 	"sagline/session/quantity"
 )
 
-// diveClock turns the minutes or the clock of one dive's rows into minutes.
+// diveClock turns the minutes or clock times of one dive's rows into minutes since the dive began.
 // The zero diveClock begins a dive.
 type diveClock struct {
-	last Value   // the last minute that was measured
-	hour float64 // minutes after midnight that the last clock showed
+	last Value   // the last measured minute
+	hour float64 // the last clock time, in minutes after midnight
 }
 
 const (
 	dayMinutes = 24 * 60
 
-	// mostNight is how much later a clock that went past midnight may be, in
-	// minutes: common practice, no source. A clock that a slip sets back would
-	// otherwise be read as almost a day later.
+	// mostNight is the longest time between two clocks across midnight, in minutes: common practice,
+	// no source. Without it, a clock that a slip sets back would be read as almost a day later.
 	mostNight = 12 * 60
 )
 
-// minute reads a row's minutes or clock. Time that goes backwards is a problem.
+// minute reads a row's minutes or clock. Times that go backwards are a problem.
 func (d *diveClock) minute(r *row, minutes, clocks *Column) Value {
 	v, unreadable := r.value(minutes)
 	if text := r.word(clocks); text != "" {
@@ -45,7 +44,7 @@ func (d *diveClock) minute(r *row, minutes, clocks *Column) Value {
 	return v
 }
 
-// clock reads a clock as the minutes since the dive's first.
+// clock reads a clock time as minutes since the dive's first clock time.
 func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
 	t, err := time.Parse("15:04", text)
 	if err != nil {
@@ -74,8 +73,8 @@ func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
 	return v
 }
 
-// mixed says whether a dive has both minutes and clocks, which is a problem:
-// minute 0 is when the dive began, which no clock says.
+// mixed reports whether a dive has both minutes and clock times. That is a problem: minutes count
+// from the beginning of the dive, which no clock time gives.
 func (d *diveClock) mixed(r *row, v Value) bool {
 	if !d.last.Measured() || d.last.Column == v.Column {
 		return false
@@ -84,7 +83,7 @@ func (d *diveClock) mixed(r *row, v Value) bool {
 	return true
 }
 
-// ClockText is minutes after midnight as hh:mm, with seconds where there are.
+// ClockText formats minutes after midnight as hh:mm, or hh:mm:ss if there are seconds.
 func ClockText(minutes float64) string {
 	s := int(math.Round(minutes * 60))
 	if s%60 != 0 {
@@ -93,20 +92,20 @@ func ClockText(minutes float64) string {
 	return fmt.Sprintf("%02d:%02d", s/3600, s/60%60)
 }
 
-// timing are the columns of a timed run or climb, nil where the file has none; back is
-// always nil for a climb.
+// timing holds the columns of a timed run or climb, each nil if the file lacks it. back is always
+// nil for a climb.
 type timing struct {
 	distance, out, back *Column
-	distances, time     string // how the columns are called where the file has none
+	distances, time     string // names for messages if the file lacks the columns
 }
 
-// timed reads a timed run or climb.
+// timed reads a timed run or climb into l.
 func (b *builder) timed(l *Line, q quantity.Quantity, t timing) {
 	run, badRun := b.value(t.distance)
 	out, badOut := b.value(t.out)
 	back, badBack := b.value(t.back)
 	if badRun || badOut || badBack {
-		return // a problem; what is missing beside it is not known
+		return // already reported, and it is unclear whether another cell is missing
 	}
 	direct := b.has[q.String()]
 	switch {

@@ -10,12 +10,12 @@ import (
 	"sagline/session/units"
 )
 
-// csvLine is the table of columns and a line as it is written: reading, writing and help
-// follow from its fields and their tags. Columns are asked for and written in this order.
-// span is the range of numbers, in the unit of the quantity's first column, which is its
-// base unit; other columns of the quantity have the same range. Readings may lie far above
-// what is plausible, since the fit recognises a slipped decimal point. asked:"once" columns
-// are asked for before a dive's first line only.
+// csvLine is both the table of columns and one line as written: reading, writing and help follow
+// from its fields and their tags. Columns are asked for and written in this order. span is the
+// allowed range in the unit of the quantity's first column, which is its base unit; the quantity's
+// other columns have the same range, converted. Ranges reach far above plausible readings, since
+// the fit recognises a slipped decimal point. Columns with asked:"once" are asked for only before
+// a dive's first line.
 type csvLine struct {
 	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
 	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive; empty: not known"`
@@ -60,16 +60,15 @@ type csvLine struct {
 	Note             string `csv:"note" quantity:"note" help:"free text"`
 }
 
-// A Column is one column of dives.csv. Columns with the same Quantity stand
-// for each other in another unit.
+// A Column is one column of dives.csv. Columns with the same Quantity hold it in different units.
 type Column struct {
 	Name, Quantity, Unit, Help string  // Unit is "" where the cells are text
-	Lowest, Highest            float64 // of what a cell may hold, in Unit
-	Once                       bool    // asked for before a dive's first line only
+	Lowest, Highest            float64 // allowed range of a cell, in Unit
+	Once                       bool    // asked for only before a dive's first line
 
-	field   int // of csvLine
+	field   int // index in csvLine
 	reads   bool
-	reading quantity.Quantity // where it is what an instrument reads
+	reading quantity.Quantity // valid if reads is true: what an instrument reads
 	in      units.Unit
 }
 
@@ -85,29 +84,29 @@ func init() {
 	}
 }
 
-// Columns is the table of all columns, in the order they are written.
+// Columns returns the table of all columns, in the order in which they are written.
 func Columns() []*Column { return slices.Clone(columns) }
 
-// ColumnNames are the names of all columns, in that order.
+// ColumnNames returns the names of all columns, in the order of Columns.
 func ColumnNames() []string { return slices.Clone(names) }
 
-// Named is the column of a name, nil for none.
+// Named returns the column of that name, nil if there is none.
 func Named(name string) *Column { return byName[name] }
 
-// Find is the column of a name.
+// Find returns the column of that name.
 func Find(name string) (*Column, bool) {
 	c, ok := byName[name]
 	return c, ok
 }
 
-// OwnColumn is a text column of a log that is not in the table, such as the weather, asked
-// for once a dive.
+// OwnColumn returns a text column that is not in the table but belongs to one log, such as the
+// weather. It is asked for once a dive.
 func OwnColumn(name string) *Column {
 	return &Column{Name: name, Quantity: name, Help: "a column of this log's own", Once: true}
 }
 
-// ColumnIn is a quantity's column in a system of units, else its first column; nil for an
-// unknown quantity.
+// ColumnIn returns a quantity's column in a system of units, or its first column if the system has
+// none. It returns nil for an unknown quantity.
 func ColumnIn(quantity string, s units.System) (first *Column) {
 	for _, c := range columns {
 		switch {
@@ -121,8 +120,8 @@ func ColumnIn(quantity string, s units.System) (first *Column) {
 	return first
 }
 
-// QuantityOf is the reading that a column's name stands for; false for a
-// column that is not a reading of its own.
+// QuantityOf returns the reading that the named column holds. ok is false if the column does not
+// hold a reading by itself.
 func QuantityOf(column string) (quantity.Quantity, bool) {
 	c, ok := Find(column)
 	if !ok {
@@ -131,7 +130,8 @@ func QuantityOf(column string) (quantity.Quantity, bool) {
 	return c.reading, c.reads
 }
 
-// Reads is the quantity that is read by the column's cell, of a timed run or climb too.
+// Reads returns the quantity that the column measures. Unlike QuantityOf it counts the seconds of a
+// timed run as a speed and those of a timed climb as a climb.
 func (c *Column) Reads() (quantity.Quantity, bool) {
 	switch c.Quantity {
 	case "run time", "run back":
@@ -142,16 +142,16 @@ func (c *Column) Reads() (quantity.Quantity, bool) {
 	return c.reading, c.reads
 }
 
-// ToBase turns a number in the column's unit into the base unit.
+// ToBase converts a number from the column's unit to the base unit.
 func (c *Column) ToBase(x float64) float64 { return c.in.ToBase(x) }
 
-// FromBase turns a number in the base unit into the column's.
+// FromBase converts a number from the base unit to the column's unit.
 func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
 
-// timed says whether the column holds the seconds of a timed run or climb.
+// timed reports whether the column holds the seconds of a timed run (way out) or climb.
 func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }
 
-// Stem is the column's name without its unit.
+// Stem returns the column's name without its unit.
 func (c *Column) Stem() string {
 	i := strings.IndexByte(c.Name, '_')
 	if i < 0 {
@@ -187,8 +187,8 @@ func readTable() []*Column {
 	return out
 }
 
-// span reads "lowest..highest". Another tag is a mistake in the table, so it panics as the
-// program starts.
+// span parses "lowest..highest". Any other tag is a mistake in the table and panics at program
+// start.
 func span(tag string) (lowest, highest float64) {
 	lo, hi, _ := strings.Cut(tag, "..")
 	lowest, err := strconv.ParseFloat(lo, 64)

@@ -7,12 +7,12 @@ import (
 	"sagline/session/problem"
 )
 
-// sameShare is the relative difference up to which two numbers are the same, written in two
-// units: common practice, no source.
+// sameShare is the relative difference up to which two numbers count as equal, since they may have
+// been written in different units: common practice, no source.
 const sameShare = 1e-5
 
-// Differences are the cells in which line a of a log differs from line b, in words. What is
-// carried forward or added up is not compared.
+// Differences says in words which cells of line a of a log differ from line b. It does not compare
+// what carries forward or adds up (water, salinity, tether, ballast).
 func Differences(a, b *Line) (out []string) {
 	seen := map[string]bool{}
 	for _, c := range columns {

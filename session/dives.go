@@ -7,16 +7,16 @@ import (
 	"sagline/session/problem"
 )
 
-// diveGrouper gathers lines under the dives they belong to.
+// diveGrouper groups lines by dive.
 type diveGrouper struct {
 	log    *Log
-	began  map[string]int // label → line its dive began on
-	dated  []datedDive    // dives whose date can be read
-	unread bool           // the newest dive's date has been found wrong
+	began  map[string]int // label → line on which its dive began
+	dated  []datedDive    // dives with a readable date
+	unread bool           // the newest dive's date is already reported as wrong
 	lines  []Line         // of the newest dive
 }
 
-// line is the Line to read a row into, and the line before it in its dive, nil for the
+// line returns the Line to read a row into and the line before it in its dive, nil at the dive's
 // first.
 func (g *diveGrouper) line(b *builder) (l, before *Line) {
 	labels := b.has["dive"]
@@ -37,7 +37,7 @@ func (g *diveGrouper) line(b *builder) (l, before *Line) {
 	return &g.lines[0], nil
 }
 
-// close gives the newest dive its lines.
+// close stores the collected lines in the newest dive.
 func (g *diveGrouper) close() {
 	if n := len(g.log.Dives); n > 0 {
 		g.log.Dives[n-1].Lines = slices.Clone(g.lines)
@@ -45,7 +45,7 @@ func (g *diveGrouper) close() {
 	g.lines = g.lines[:0]
 }
 
-// goesOn judges a later line of a dive.
+// goesOn checks date and battery on a later line of a dive.
 func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, dated bool) {
 	switch known := d.Day(); {
 	case !dated || g.unread || day.Equal(d.Date):
@@ -60,7 +60,7 @@ func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, da
 	}
 }
 
-// begin judges the first line of a dive.
+// begin begins a dive and checks its label and date.
 func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string, dated bool) {
 	g.unread = text != "" && !dated
 	d := Dive{Label: label, Date: day, Battery: g.battery(b)}
@@ -78,17 +78,18 @@ func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string
 	}
 }
 
-// datedDive is a dive, the line that it began on and its day.
+// datedDive is a dive's index, the line on which it begins, and its day.
 type datedDive struct {
 	dive, line int
 	day        time.Time
 }
 
-// perMisdated is how many dated dives there must be for each that is out of order by a slip: where more are, lines
-// stand in another order. Common practice, no source.
+// perMisdated is the least number of dated dives for each one that is out of order by a slip. If
+// more are out of order, lines stand in the wrong place. Common practice, no source.
 const perMisdated = 5
 
-// dates judges the dives' days together. A few that are out of order are set aside; more are problems.
+// dates checks the order of all dives' days. A few days out of order move from Date to Misdated;
+// more are problems.
 func (g *diveGrouper) dates(b *builder) {
 	ordered := inOrder(g.dated)
 	if (len(g.dated)-len(ordered))*perMisdated > len(g.dated) {
@@ -105,7 +106,7 @@ func (g *diveGrouper) dates(b *builder) {
 	}
 }
 
-// disorder reports each dive whose day is before another's above.
+// disorder reports each dive whose day is before that of a dive above it.
 func (g *diveGrouper) disorder(b *builder) {
 	var latest time.Time
 	for i := range g.dated {
@@ -119,10 +120,11 @@ func (g *diveGrouper) disorder(b *builder) {
 	}
 }
 
-// inOrder is the longest run of dives whose days are in order, by index (patience sorting: Fredman, On computing the length of
-// longest increasing subsequences, Discrete Mathematics 11, 1975).
+// inOrder returns the indexes of the longest subsequence of dives whose days are in order
+// (patience sorting: Fredman, On computing the length of longest increasing subsequences, Discrete
+// Mathematics 11, 1975).
 func inOrder(dives []datedDive) []int {
-	last := []int{} // of the runs of each length, the one that ends earliest
+	last := []int{} // last[n] is the final dive of the run of n+1 dives that ends earliest
 	before := make([]int, len(dives))
 	for i := range dives {
 		n, _ := slices.BinarySearchFunc(last, dives[i].day, func(j int, day time.Time) int {
@@ -152,7 +154,7 @@ func inOrder(dives []datedDive) []int {
 	return out
 }
 
-// laterThan is the label of the first dive that is of a later day.
+// laterThan returns the label of the first dive after day.
 func (g *diveGrouper) laterThan(day time.Time) string {
 	for i := range g.log.Dives {
 		if d := &g.log.Dives[i]; d.Date.After(day) {
@@ -162,8 +164,8 @@ func (g *diveGrouper) laterThan(day time.Time) string {
 	return ""
 }
 
-// battery is the label that a dive's first line gives, else that of the dive
-// before.
+// battery returns the battery label on a dive's first line, or that of the dive before if the cell
+// is empty.
 func (g *diveGrouper) battery(b *builder) string {
 	c := b.has["battery"]
 	label := b.word(c)
@@ -176,7 +178,7 @@ func (g *diveGrouper) battery(b *builder) string {
 	return label
 }
 
-// day is the date of a row and its text; ok is false where it has none that can be read.
+// day returns the date of a row and its text. ok is false if the date is missing or unreadable.
 func (g *diveGrouper) day(b *builder) (day time.Time, text string, ok bool) {
 	text = b.word(b.has["date"])
 	if text == "" {

@@ -11,21 +11,22 @@ import (
 	"sagline/session/problem"
 )
 
-// ChangeNote is the beginning of the comment that keeps an old line.
+// ChangeNote returns the text that begins a comment which keeps an old line.
 func ChangeNote(what string, day time.Time) string {
 	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
 }
 
-// changeNote matches a comment that begins with a ChangeNote, and the old line in it.
+// changeNote matches a comment that begins with a ChangeNote, and captures the note and the old
+// line.
 var changeNote = regexp.MustCompile(`(?s)^#\s*(\d{4}-\d\d-\d\d (?:changed|struck), was): (.*)$`)
 
-// An edit is a line that was changed or struck, as its comment says.
+// An edit is a line that was changed or struck, as recorded in a comment.
 type edit struct {
 	note, dive string
-	was, now   Row // now is nil for one that was struck
+	was, now   Row // now is nil for a struck line
 }
 
-// String is an edit in words.
+// String describes an edit in words.
 func (p edit) String() string {
 	if p.now == nil {
 		return fmt.Sprintf("dive %s: a line struck", p.dive)
@@ -37,7 +38,7 @@ func (p edit) same(o edit) bool {
 	return p.dive == o.dive && (p.now == nil) == (o.now == nil) && sameLine(p.was, o.was) && sameLine(p.now, o.now)
 }
 
-// changes are the cells that a change changed.
+// changes returns the cells that an edit changed, with their new texts.
 func (p edit) changes() Row {
 	out := Row{}
 	for _, c := range columns {
@@ -48,9 +49,9 @@ func (p edit) changes() Row {
 	return out
 }
 
-// edits are the changed and struck lines of a file, by its comments, from the top.
+// edits returns the changed and struck lines that a file's comments record, from the top.
 func (f *File) edits() (out []edit) {
-	changed := false // the last of out, which now stands in the next row or comment
+	changed := false // whether the last of out still needs its now: the next row or recorded line
 	for i := f.header + 1; i < len(f.records); i++ {
 		r, note := f.records[i], ""
 		if r.comment() {
@@ -76,14 +77,14 @@ func (f *File) edits() (out []edit) {
 		}
 	}
 	if changed {
-		out = out[:len(out)-1] // nothing follows it
+		out = out[:len(out)-1] // no row follows the comment
 	}
 	return out
 }
 
-// applyEdits applies the edits of another copy, each with its comment. It returns those that
-// it did, and those left since their old line is not here; a line that the copy has as often
-// stays.
+// applyEdits applies the edits of another copy, each with its comment. It returns those that it
+// applied, and those left because this file has no more rows like the old line than the copy still
+// has.
 func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 	had := f.edits()
 	for _, p := range with.edits() {
@@ -109,11 +110,12 @@ func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 	return did, left, nil
 }
 
-// keepEdits adds the comments of another copy's edits that this file lacks, each above the
-// line as it is now, else at the end of its dive: a third copy may need them.
+// keepEdits adds the comments of another copy's edits that this file lacks, since a third copy may
+// need them. A comment goes above the line as it is now; that of a struck line goes to the end of
+// its dive.
 func (f *File) keepEdits(of *File) {
 	had, above := f.edits(), 0
-	var was Row // what stands in the comment at above
+	var was Row // the old line in the comment at above
 	for _, p := range slices.Backward(of.edits()) {
 		if k := slices.IndexFunc(had, p.same); k >= 0 {
 			had = slices.Delete(had, k, k+1)
@@ -126,9 +128,9 @@ func (f *File) keepEdits(of *File) {
 		} else if was == nil || !sameLine(p.now, was) {
 			like := f.rowsLike(p.dive, p.now)
 			if len(like) == 0 {
-				continue // what it is now is not here
+				continue // the edited line is not in this file
 			}
-			at, _ = f.find(like[len(like)-1]) // it begins there
+			at, _ = f.find(like[len(like)-1]) // rowsLike found it, so there is no error
 		}
 		f.insert(at, f.comment(p.note+": "+f.join(f.cells(p.was, 0, &problem.List{}))))
 		f.renumber()
@@ -136,7 +138,7 @@ func (f *File) keepEdits(of *File) {
 	}
 }
 
-// rowsLike are the line numbers of a dive's rows that equal a row by sameLine.
+// rowsLike returns the line numbers of a dive's rows that equal row by sameLine.
 func (f *File) rowsLike(dive string, row Row) (out []int) {
 	for _, r := range f.rowsOf(dive) {
 		if sameLine(row, f.row(r)) {
@@ -146,7 +148,7 @@ func (f *File) rowsLike(dive string, row Row) (out []int) {
 	return out
 }
 
-// sameLine is sameRow but for lasting cells that only one has: a line may have taken them
+// sameLine is sameRow without the lasting cells that only one row has: the row may have taken them
 // over from one that was struck above it.
 func sameLine(a, b Row) bool {
 	a, b = byValue(a), byValue(b)

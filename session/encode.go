@@ -8,16 +8,16 @@ import (
 	"sagline/session/units"
 )
 
-// rowEncoder turns the lines of one log into cells.
+// rowEncoder turns the lines of one log into cells of text.
 type rowEncoder struct {
 	columns []*Column
 	has     map[string]*Column // by quantity
-	before  *Line              // the dive's last line, nil at its first
-	ballast float64            // g, the running total that Read will have
+	before  *Line              // the line before in the dive, nil at the first
+	ballast float64            // g, the running total that Read will compute
 	battery string             // of the dive before
 }
 
-// cell is a line's cell in column c.
+// cell returns a line's cell in column c.
 func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) string {
 	if t, ok := textColumns[c.Quantity]; ok {
 		return textCell(t.write(l))
@@ -31,13 +31,13 @@ func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) string {
 		return textCell(d.Battery)
 	case c.Quantity == "clock" && l.Minute.Measured() && l.Minute.Column.Quantity == "clock":
 		return ClockText(l.Minute.Entered)
-	case c.Unit == "": // as the line before, or none
+	case c.Unit == "": // unchanged since the line before, or none
 		return ""
 	}
 	return e.number(c, l)
 }
 
-// textCell is a text that no program runs.
+// textCell returns s as valid UTF-8 that no spreadsheet runs as a formula.
 func textCell(s string) string {
 	if !utf8.ValidString(s) {
 		s = strings.ToValidUTF8(s, "\ufffd")
@@ -45,7 +45,7 @@ func textCell(s string) string {
 	return EscapeFormula(lineEnds.Replace(s))
 }
 
-// number is a line's cell in a column of numbers.
+// number returns a line's cell in a column of numbers.
 func (e *rowEncoder) number(c *Column, l *Line) string {
 	switch c.Quantity {
 	case "minute":
@@ -75,14 +75,14 @@ func (e *rowEncoder) number(c *Column, l *Line) string {
 	return c.entered(v)
 }
 
-// holds says whether v is a timed run that the columns for distance and time
-// can hold.
+// holds reports whether v is a timed run or climb for which the log has both columns, distance and
+// seconds.
 func (e *rowEncoder) holds(v Value, distance, seconds string) bool {
 	return v.Measured() && v.Column.Quantity == seconds && e.has[distance] != nil && e.has[seconds] != nil
 }
 
-// timed is the cell of a timed run in c: its distance, its seconds, or the
-// seconds of its way back.
+// timed returns a cell of a timed run or climb: its distance, its seconds, or the seconds of the
+// way back, depending on c.
 func (e *rowEncoder) timed(c *Column, l *Line, distance, seconds string) string {
 	v := l.of(byName[map[string]string{"run": "speed_m_s", "climbed": "climb_m_s"}[distance]])
 	switch {
@@ -93,23 +93,23 @@ func (e *rowEncoder) timed(c *Column, l *Line, distance, seconds string) string 
 	case c.Quantity == "run back":
 		return c.entered(l.Back)
 	case distance == "run" && e.has["run back"] == nil && l.Back.Measured():
-		return decimals(v.Run / v.X) // one way at the mean speed
+		return decimals(v.Run / v.X) // without a column for the way back: one way at the mean speed
 	}
 	return decimals(v.Entered)
 }
 
-// added is the cell of the ballast change that brings Read's running total to total.
+// added returns the ballast change that brings Read's running total to total.
 func (e *rowEncoder) added(c *Column, total float64) string {
 	if total == e.ballast {
 		return ""
 	}
 	s := c.fewestDigits(total - e.ballast)
-	x, _ := strconv.ParseFloat(s, 64) // which is a number
+	x, _ := strconv.ParseFloat(s, 64) // s is always a number
 	e.ballast += c.ToBase(x)
 	return s
 }
 
-// entered is a value's cell in column c: exactly as entered where it came from that column.
+// entered returns a value's cell in column c, exactly as entered if it came from that column.
 func (c *Column) entered(v Value) string {
 	switch {
 	case !v.Measured():
@@ -121,9 +121,9 @@ func (c *Column) entered(v Value) string {
 	}
 }
 
-// fewestDigits is the cell in column c of a number in the base unit: 10 for 10 ft, not
-// 10.000000000000002.
+// fewestDigits converts base from the base unit to the unit of c and formats it in 15 digits: 10
+// for 10 ft, not 10.000000000000002.
 func (c *Column) fewestDigits(base float64) string { return units.Digits(c.FromBase(base), 15) }
 
-// decimals is a number without exponent, exact.
+// decimals formats a number exactly, without exponent.
 func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -9,21 +9,21 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
-// byteOrderMarks are the marks that a file may begin with, and their encodings.
+// byteOrderMarks are the byte-order marks that a file may begin with, and their encodings.
 var byteOrderMarks = []encoded{
 	{"\xef\xbb\xbf", encoding.Nop},
 	{"\xff\xfe", unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)},
 	{"\xfe\xff", unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)},
 }
 
-// An encoded is how a file's text stands in bytes.
+// An encoded is a file's byte-order mark, "" for none, and its encoding.
 type encoded struct {
 	mark     string
 	encoding encoding.Encoding
 }
 
-// decode is the text of a file's bytes; exact says whether encode gives the same bytes back,
-// which it does not for bytes that are no text of their encoding.
+// decode returns the text of a file's bytes. exact reports whether encode restores the same bytes;
+// it does not if some bytes are invalid in the encoding.
 func decode(file string) (text string, e encoded, exact bool) {
 	e = encoded{"", encoding.Nop}
 	for _, m := range byteOrderMarks {
@@ -35,12 +35,12 @@ func decode(file string) (text string, e encoded, exact bool) {
 	if e.encoding == encoding.Nop {
 		return file[len(e.mark):], e, true
 	}
-	text, _ = e.encoding.NewDecoder().String(file[len(e.mark):]) // of what is no text a sign stands there
+	text, _ = e.encoding.NewDecoder().String(file[len(e.mark):]) // invalid bytes become U+FFFD
 	again, err := e.encode(text)
 	return text, e, err == nil && again == file
 }
 
-// encode is a text as it stands in the file, byte-order mark included.
+// encode returns a text as the bytes of the file, byte-order mark included.
 func (e encoded) encode(text string) (string, error) {
 	if e.encoding == encoding.Nop {
 		return e.mark + text, nil
@@ -49,19 +49,19 @@ func (e encoded) encode(text string) (string, error) {
 	return e.mark + body, err
 }
 
-// decodeAny is decode for files of other programs, which may be in the encoding of Western
-// spreadsheets before Unicode. name is that of the encoding.
+// decodeAny is decode for files of other programs, which may be in Windows-1252, the encoding of
+// Western spreadsheets before Unicode. name is the encoding that it found.
 func decodeAny(file string) (text, name string) {
 	text, e, _ := decode(file)
 	if _, why := notText(text); e.mark != "" || utf8.ValidString(text) || why != "" {
 		return text, "UTF-8"
 	}
-	text, _ = charmap.Windows1252.NewDecoder().String(file) // every byte stands for something
+	text, _ = charmap.Windows1252.NewDecoder().String(file) // every byte is valid
 	return text, "Windows-1252"
 }
 
-// notText says why a file is no text by its beginning, "" where it is one, and on which
-// line, 0 for none.
+// notText returns why a file, by its beginning, is not text, and on which line (0 for no line).
+// why is "" if it is text.
 func notText(text string) (line int, why string) {
 	switch {
 	case strings.HasPrefix(text, "PK\x03\x04"), strings.HasPrefix(text, "\xd0\xcf\x11\xe0"):
@@ -73,17 +73,16 @@ func notText(text string) (line int, why string) {
 	return 0, ""
 }
 
-// separators are what may stand between cells. The comma comes last, since it
-// may be a decimal comma.
+// separators are the possible cell separators. The comma comes last, since it may be a decimal
+// comma.
 var separators = []byte{'\t', ';', ','}
 
-// sampledRows is how many rows the separator is judged by: common practice, no
-// source.
+// sampledRows is the number of rows from which the separator is judged: common practice, no source.
 const sampledRows = 50
 
-// separatorOf is what separates a text's cells: the separator that makes most columns of
-// dives.csv of the first row, else cuts most rows into the same number of cells, else into
-// most cells; a comma where none does.
+// separatorOf returns the separator of a text's cells: the one that finds most columns of dives.csv
+// in the first row. Ties go to the one that cuts most rows into the same number of cells, then to
+// the one that makes most cells. Without any it is a comma.
 func separatorOf(text string) byte {
 	best, most := byte(','), [3]int{}
 	for _, sep := range separators {
@@ -94,8 +93,8 @@ func separatorOf(text string) byte {
 	return best
 }
 
-// fit is how many columns of dives.csv a separator makes of the first row, how many rows
-// have the commonest number of cells, and that number; the last two 0 where it is one.
+// fit returns how many columns of dives.csv a separator finds in the first row, how many rows have
+// the commonest number of cells, and that number. The last two are 0 if that number is 1.
 func fit(text string, separator byte) [3]int {
 	s := splitter{rest: text, line: 1, separator: separator}
 	known, count := 0, map[int]int{}

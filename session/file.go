@@ -9,38 +9,38 @@ import (
 	"sagline/session/problem"
 )
 
-// A File is a dives.csv with its comments, unknown columns, separators and line ends, to be
-// changed a line at a time. What is not changed is written back byte for byte.
+// A File is a dives.csv that can be changed line by line. It keeps comments, unknown columns,
+// separators and line ends: what is not changed is written back byte for byte.
 type File struct {
-	Log    *Log   // as read; nil where the file has problems
-	CutOff string // says that a line that was cut off is kept as a comment
+	Log    *Log   // as read; nil if the file has problems
+	CutOff string // message if a cut-off last line became a comment, else ""
 
 	path      string
 	encoded   encoded
 	separator byte
-	end       string // of lines
-	commas    bool   // decimal commas
+	end       string // line end
+	commas    bool   // whether numbers have decimal commas
 	records   []record
 	header    int       // index into records
-	columns   []*Column // by place in the header; nil where unknown
-	own       []string  // by place in the header, the names of unknown columns
+	columns   []*Column // by place in the header; nil if unknown
+	own       []string  // names of unknown columns by place in the header; "" if known
 	list      problem.List
 }
 
-// Edit changes a logbook folder's dives.csv, whole or not at all: it keeps other writers
-// out, reads the file, calls change and writes the file unless it has new problems. The
-// error is that of change, the list of new problems or the system's; the old file is then as
-// it was. Where another program replaces the file meanwhile, change is called again with
-// what that one wrote.
+// Edit changes the dives.csv of a logbook folder, completely or not at all. It locks out other
+// writers, reads the file, calls change, and writes the file unless it has new problems. The error
+// is that of change, the list of new problems, or a system error; in each case the file stays as it
+// was. If another program replaces the file meanwhile, change is called again on its new content.
 func Edit(folder string, change func(*File) error) error {
-	path, err := disk.InFolder(folder, FileName) // before a lock is put where no logbook is
+	path, err := disk.InFolder(folder, FileName) // before a lock file is made in a folder that is no logbook
 	if err != nil {
 		return err
 	}
 	return disk.Change(path, MaxBytes, func(before string) (string, error) { return EditText(path, before, change) })
 }
 
-// EditText is Edit on a file's bytes; path names the file in problems.
+// EditText is Edit on the bytes of a file, before, and returns its new bytes. path names the file
+// in problems.
 func EditText(path, before string, change func(*File) error) (string, error) {
 	f, err := OpenText(path, before)
 	if err != nil {
@@ -57,8 +57,7 @@ func EditText(path, before string, change func(*File) error) (string, error) {
 	return now, f.noWorse(text)
 }
 
-// View reads a logbook folder's dives.csv as Edit does, to see how it stands.
-// It writes nothing and takes no lock.
+// View reads the dives.csv of a logbook folder as Edit does. It writes nothing and takes no lock.
 func View(folder string) (*File, error) {
 	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {
@@ -67,9 +66,9 @@ func View(folder string) (*File, error) {
 	return OpenText(path, all)
 }
 
-// OpenText reads a file's bytes; path names the file in problems. It refuses a file without a
-// header, with a damaged quote, which leaves open where lines end, or whose bytes it could
-// not write back. A last line that was cut off becomes a comment.
+// OpenText reads the bytes of a file; path names it in problems. It refuses a file without a
+// header, a file with a damaged quote, since that leaves open where lines end, and one whose bytes
+// it could not restore. A last line that was cut off becomes a comment.
 func OpenText(path, file string) (*File, error) {
 	f := &File{path: path}
 	text, e, exact := decode(file)
@@ -93,7 +92,7 @@ func OpenText(path, file string) (*File, error) {
 	return f, p.err()
 }
 
-// takeApart splits the text into records and finds the columns.
+// takeApart splits the text into records and sets the columns.
 func (f *File) takeApart(text string, t *table) {
 	f.separator, f.columns, f.own = t.separator, t.header.used, slices.Clone(t.header.names)
 	for k, c := range f.columns {
@@ -114,20 +113,20 @@ func (f *File) takeApart(text string, t *table) {
 	}
 }
 
-// read reads the file's text as Read does.
+// read reads the text as Read does and sets Log and list.
 func (f *File) read(text string) {
 	log, err := parse(text, f.path)
 	if f.Log, f.list = log, problem.Listed(err); log == nil {
 		return
 	}
-	for i := range log.Dives { // what is read all the same is not written
+	for i := range log.Dives { // Read tolerates a misdated dive; Edit refuses a new one
 		if d := &log.Dives[i]; !d.Misdated.IsZero() {
 			f.list = append(f.list, &problem.Problem{File: f.path, Line: d.Lines[0].Number, Column: named("date"), Text: d.misdated()})
 		}
 	}
 }
 
-// findStyle finds how the file writes line ends and decimal points.
+// findStyle finds the file's line end and decimal point.
 func (f *File) findStyle() {
 	f.end = "\n"
 	for _, r := range f.records {
@@ -153,10 +152,10 @@ func (f *File) findStyle() {
 	f.commas = f.separator == ';'
 }
 
-// isRow says whether a record below the header is a row of cells.
+// isRow reports whether a record below the header is a row of cells.
 func (f *File) isRow(r record) bool { return !r.comment() && !r.blank(f.separator) }
 
-// rowsOf are the rows of a dive.
+// rowsOf returns the rows of a dive.
 func (f *File) rowsOf(dive string) (out []record) {
 	for _, r := range f.records[f.header+1:] {
 		if f.isRow(r) && f.dive(r) == dive {
@@ -166,7 +165,7 @@ func (f *File) rowsOf(dive string) (out []record) {
 	return out
 }
 
-// row is a record's cells in columns of the table.
+// row returns a record's cells in columns of the table.
 func (f *File) row(r record) Row { return rowOf(r.cells(f.separator, nil), f.columns, f.separator) }
 
 func (f *File) text() string {
@@ -177,7 +176,7 @@ func (f *File) text() string {
 	return b.String()
 }
 
-// noWorse reads the changed file and refuses problems that it did not have.
+// noWorse reads the changed text and returns the problems that the file did not have before.
 func (f *File) noWorse(text string) error {
 	type wrong struct{ column, text string }
 	had := map[wrong]int{}
@@ -195,8 +194,8 @@ func (f *File) noWorse(text string) error {
 	return fresh.Err()
 }
 
-// commentCutOff makes a comment of a last line that was cut off while another program wrote
-// it: one without a line end that cannot be read. It sets CutOff.
+// commentCutOff turns the last line into a comment if it has no line end and cannot be read:
+// another program was cut off while writing it. It sets CutOff.
 func (f *File) commentCutOff() {
 	last := len(f.records) - 1
 	r := f.records[last]

@@ -14,33 +14,33 @@ import (
 	"sagline/session/problem"
 )
 
-// LocateFile is the name of a logbook's file of readings that search for a fault's spot, a
-// line each, in the order they were made.
+// LocateFile is the name of a logbook's file of readings that search for the place of a fault, one
+// per line, in the order in which they were made.
 const LocateFile = "locate.csv"
 
 // A LocateLine is a line of locate.csv.
 type LocateLine struct {
 	Search    string // the fault, as trend names it
-	AfterDive string // label of the newest dive of the log when it was made
+	AfterDive string // label of the log's newest dive when the reading was made
 	Date      string // ISO 8601 day
 	Test      string // as sagline locate names it, or Repaired
-	Reading   string // numbers with their units, yes or no; of Repaired the spot
+	Reading   string // numbers with their units, yes or no; for Repaired the place
 	Line      int    // in the file
 }
 
-// Repaired is the Test of a line that says that a spot was worked on: readings before it no
+// Repaired is the Test of a line which says that a place was worked on. Readings before it no
 // longer count.
 const Repaired = "repaired"
 
 var locateColumns = []string{"search", "after_dive", "date", "test", "reading"}
 
-// cells are the cells of a line, in the order of locateColumns.
+// cells returns the cells of a line, in the order of locateColumns.
 func (l *LocateLine) cells() []*string {
 	return []*string{&l.Search, &l.AfterDive, &l.Date, &l.Test, &l.Reading}
 }
 
-// ReadLocate reads a folder's locate.csv; there are no lines where there is no
-// file. The same encodings and separators are read as in dives.csv.
+// ReadLocate reads a folder's locate.csv, and returns no lines if there is no such file. It reads
+// the same encodings and separators as Read.
 func ReadLocate(folder string) ([]LocateLine, error) {
 	path := filepath.Join(folder, LocateFile)
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR) {
@@ -59,7 +59,7 @@ func ReadLocate(folder string) ([]LocateLine, error) {
 	return lines, err
 }
 
-// locateLines are a table's lines, and the header's names as found.
+// locateLines returns a table's lines and the names in its header.
 func locateLines(t *Table) (out []LocateLine, header []string, err error) {
 	var all problem.List
 	for number, row := range t.Rows(&all) {
@@ -89,8 +89,8 @@ func locateLines(t *Table) (out []LocateLine, header []string, err error) {
 	return out, header, all.Err()
 }
 
-// AppendLocate writes one line at the end of a folder's locate.csv, which it
-// makes where there is none; the rest of the file stays byte for byte.
+// AppendLocate appends one line to a folder's locate.csv and makes the file if there is none. The
+// rest of the file stays byte for byte.
 func AppendLocate(folder string, l LocateLine) error {
 	path := filepath.Join(folder, LocateFile)
 	return disk.Change(path, MaxBytes, func(before string) (string, error) {
@@ -98,7 +98,7 @@ func AppendLocate(folder string, l LocateLine) error {
 	})
 }
 
-// withLine is a file's bytes with one more line.
+// withLine returns a file's bytes with one more line.
 func withLine(path, before string, l LocateLine) (string, error) {
 	text, encoded, exact := decode(before)
 	if !exact {
@@ -123,7 +123,7 @@ func withLine(path, before string, l LocateLine) (string, error) {
 	}
 	cells := make([]string, len(header))
 	for i, cell := range l.cells() {
-		cells[slices.Index(header, locateColumns[i])] = quote(textCell(*cell), t.Separator, end) // which are all there
+		cells[slices.Index(header, locateColumns[i])] = quote(textCell(*cell), t.Separator, end) // header has all columns
 	}
 	return encoded.encode(text + strings.Join(cells, string(t.Separator)) + end)
 }

@@ -12,8 +12,8 @@ import (
 	"sagline/session/units"
 )
 
-// Measured is one number of a reading that was typed with its unit; of "a to b"
-// both, else the same twice. It is in the base unit of its quantity.
+// Measured is one number that was typed with its unit, in the base unit of its quantity. For
+// "a to b" it holds both numbers, else the same one twice.
 type Measured struct{ From, To float64 }
 
 var (
@@ -22,10 +22,9 @@ var (
 	decimalComma  = regexp.MustCompile(`(\d),(\d)`)
 )
 
-// ParseMeasured takes a reading such as "182 mV, 5.2 A, 14 °C" or
-// "-20 to -17 kPa, 10 min" apart, by base unit. The first number is in unit
-// where it names none, and one number must be of unit's quantity; beside it may
-// stand numbers whose base units are in with.
+// ParseMeasured parses a reading such as "182 mV, 5.2 A, 14 °C" or "-20 to -17 kPa, 10 min" and
+// returns its numbers by base unit. The first number is in unit if it has no unit itself. One
+// number must be of unit's quantity; the base units of all others must be in with.
 func ParseMeasured(text, unit string, with []string) (map[string]Measured, error) {
 	mine, _, _ := units.OfReading(unit)
 	out := map[string]Measured{}
@@ -50,7 +49,7 @@ func ParseMeasured(text, unit string, with []string) (map[string]Measured, error
 			return nil, wrong(item)
 		}
 		number := func(s string) float64 {
-			x, _ := strconv.ParseFloat(s, 64) // the pattern's digits
+			x, _ := strconv.ParseFloat(s, 64) // matches the pattern, so it parses
 			return in.ToBase(x)
 		}
 		out[base] = Measured{number(f[1]), number(cmp.Or(f[2], f[1]))}

@@ -10,18 +10,17 @@ import (
 	"sagline/session/problem"
 )
 
-// A Merge is what comes of two copies of a log that were both written on.
+// A Merge is the result of merging two copies of a log that were both written to.
 type Merge struct {
 	Text      string   // the merged file's bytes; "" where there are conflicts
-	Added     []string // what Text has of ours that theirs has not, in words
-	Conflicts []string // dives that differ so that neither copy may be taken, in words
+	Added     []string // what Text has from ours and theirs lacks, in words
+	Conflicts []string // dives that differ so that neither copy can be taken, in words
 }
 
-// MergeTexts merges two copies of a log, dive by dive: theirs, and what ours has besides.
-// base is what both came from, "" where that is not known. A line of either stays, unless
-// the other has changed it since base, or changed or struck it with a comment. Two changes
-// of one line are a conflict. path names the files in problems. The error says which copy
-// cannot be read.
+// MergeTexts merges two copies of a log, dive by dive: the result is theirs with what only ours
+// has. base is their common ancestor, "" if it is not known. A line of one copy stays unless the
+// other has changed it since base, or has changed or struck it with a comment. Two changes of one
+// line are a conflict. path names the files in problems. The error says which copy cannot be read.
 func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 	m := &merger{}
 	for _, side := range []struct{ where, text string }{{"here", ours}, {"there", theirs}} {
@@ -40,7 +39,7 @@ func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 		return nil, fmt.Errorf("there: %w", err)
 	}
 	if m.base, err = rowsOf(path, base); err != nil {
-		m.base = &rowsByDive{} // then it says nothing
+		m.base = &rowsByDive{} // an unreadable base counts as unknown
 	}
 	for i := range m.ours.file.Log.Dives {
 		m.dive(&m.ours.file.Log.Dives[i])
@@ -59,7 +58,7 @@ func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 	return &m.Merge, nil
 }
 
-// rowsByDive is a file that can be read, with its rows.
+// rowsByDive is a readable file with its rows by the label of their dive.
 type rowsByDive struct {
 	file *File
 	rows map[string][]Row
@@ -89,8 +88,9 @@ type merger struct {
 	changes            []func(*File) error
 }
 
-// exchangeEdits returns the three files with the edits that ours and theirs have in their
-// comments. A line of base that one has edited and the other changed otherwise is a conflict.
+// exchangeEdits applies the edits in the comments of ours and theirs to each other and to base, and
+// returns the three texts. It is a conflict if one copy has edited a line of base that the other
+// has changed without a comment.
 func (m *merger) exchangeEdits(path, base, ours, theirs string) (newBase, newOurs, newTheirs string, err error) {
 	where, now := [2]string{"here", "there"}, [2]string{ours, theirs}
 	for i, text := range []string{ours, theirs} {
@@ -110,7 +110,7 @@ func (m *merger) exchangeEdits(path, base, ours, theirs string) (newBase, newOur
 		}
 		caught, err := EditText(path, base, func(f *File) (err error) { inBase, _, err = f.applyEdits(with); return err })
 		if err != nil {
-			continue // base says nothing
+			continue // base is unreadable or unknown
 		}
 		base = caught
 		for _, p := range inBase {
@@ -132,15 +132,15 @@ func (m *merger) write(f *File) error {
 	return nil
 }
 
-// dive decides what becomes of one dive of ours.
+// dive decides what becomes of a dive of ours.
 func (m *merger) dive(d *Dive) {
 	ours, theirs, base := m.ours.rows[d.Label], m.theirs.rows[d.Label], m.base.rows[d.Label]
 	switch {
 	case begins(ours, theirs): // theirs has all of it
 	case begins(theirs, ours):
 		m.add(d, ours[len(theirs):], len(theirs) == 0)
-	case begins(ours, base) && begins(base, ours) && len(theirs) >= len(base): // changed there alone
-	case begins(theirs, base) && begins(base, theirs) && len(ours) >= len(base): // changed here alone
+	case begins(ours, base) && begins(base, ours) && len(theirs) >= len(base): // changed only there
+	case begins(theirs, base) && begins(base, theirs) && len(ours) >= len(base): // changed only here
 		for i := range base {
 			if !sameRow(base[i], ours[i]) {
 				m.changes = append(m.changes, func(f *File) error { return f.ReplaceRow(d.Label, i, ours[i]) })
@@ -160,8 +160,8 @@ func (m *merger) dive(d *Dive) {
 	}
 }
 
-// add adds rows of a dive to theirs: at its end, or where it is fresh as a dive in the order
-// of its date.
+// add adds rows of a dive to theirs: at the end of the dive, or, if theirs lacks the dive (fresh),
+// as a dive in the order of dates.
 func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	for i := range rows {
 		rows[i] = maps.Clone(rows[i])
@@ -193,7 +193,7 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	})
 }
 
-// since is the newest day of a log up to one of its dives, zero for none.
+// since returns the newest day of a log up to dive d, zero for none.
 func (l *Log) since(d *Dive) (day time.Time) {
 	for i := range l.Dives {
 		if on := l.Dives[i].Date; !on.IsZero() {
@@ -206,11 +206,11 @@ func (l *Log) since(d *Dive) (day time.Time) {
 	return day
 }
 
-// after is the record after all dives before the first that is later than day; after all
-// dives where day is zero.
+// after returns the place in f.records after all dives before the first one later than day, or
+// after all dives if day is zero.
 func (f *File) after(day time.Time) int {
 	p := f.places()
-	later := len(f.records) + 1 // after that dive
+	later := len(f.records) + 1 // after the first later dive
 	for i := range f.Log.Dives {
 		if d := &f.Log.Dives[i]; !day.IsZero() && d.Date.After(day) {
 			later = min(later, p.after[d.Label])
@@ -225,8 +225,8 @@ func (f *File) after(day time.Time) int {
 	return at
 }
 
-// keepsUnknown says whether a dive has cells in columns that are neither in the table nor
-// among own.
+// keepsUnknown reports whether a dive has cells in columns that are neither in the table nor in
+// own.
 func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
 	for i := range d.Lines {
 		at, err := o.file.find(d.Lines[i].Number)
@@ -242,8 +242,8 @@ func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
 	return false
 }
 
-// sameBatteries is an error where a dive has another battery in the merged file than in its
-// copy, since another dive came before it.
+// sameBatteries returns an error if a dive has another battery in the merged file than in its
+// copy, because another dive now comes before it.
 func (m *merger) sameBatteries(path string) error {
 	now, err := rowsOf(path, m.Text)
 	if err != nil {
@@ -261,17 +261,17 @@ func (m *merger) sameBatteries(path string) error {
 	return nil
 }
 
-// begins says whether a list of rows begins another.
+// begins reports whether rows a are the beginning of rows all.
 func begins(a, all []Row) bool {
 	return len(a) <= len(all) && slices.EqualFunc(a, all[:len(a)], sameRow)
 }
 
-// sameRow says whether two rows say the same: numbers by their value.
+// sameRow reports whether two rows have the same content. Numbers are compared by value.
 func sameRow(a, b Row) bool {
 	return maps.Equal(byValue(a), byValue(b))
 }
 
-// byValue are a row's cells that are not empty, numbers in one form.
+// byValue returns a row's non-empty cells, with numbers in one form.
 func byValue(row Row) Row {
 	out := Row{}
 	for name, text := range row {

@@ -7,18 +7,18 @@ import (
 	"sagline/session/problem"
 )
 
-// mostWorded is how many problems of a file are listed: common practice, no source. The
+// mostWorded is the number of problems of a file that are listed: common practice, no source. The
 // rest are often the same slip again.
 const mostWorded = 50
 
-// problems gathers the problems of one file, the first of them in full.
+// problems gathers the problems of one file: mostWorded in full, and the number of the others.
 type problems struct {
 	file string
 	list problem.List
 	more int
 }
 
-// add adds a problem; line 0 is the file as a whole, and c may be nil.
+// add adds a problem. Line 0 stands for the file as a whole; c may be nil.
 func (p *problems) add(line int, c *Column, format string, args ...any) {
 	place := ""
 	if c != nil && len(p.list) < mostWorded {
@@ -27,7 +27,7 @@ func (p *problems) add(line int, c *Column, format string, args ...any) {
 	p.at(line, place, format, args...)
 }
 
-// at is add for a place that is worded already.
+// at is add with the name of the column already in words.
 func (p *problems) at(line int, place, format string, args ...any) {
 	if len(p.list) >= mostWorded {
 		p.more++
@@ -36,16 +36,16 @@ func (p *problems) at(line int, place, format string, args ...any) {
 	p.list.Add(p.file, line, place, format, args...)
 }
 
-// named is how a problem names a column.
+// named returns how a problem names a column.
 func named(column string) string { return "column " + problem.Quote(column) }
 
-// warning is a problem that does not stop the file from being used.
+// warning returns a problem that does not keep the file from being used.
 func (p *problems) warning(line int, place, text string) error {
 	return &problem.Problem{File: p.file, Line: line, Column: place, Text: text}
 }
 
-// err is nil without problems, else all of them, a line each, in the order of
-// the file; what holds for the file as a whole comes last.
+// err returns nil without problems, else all of them, one per line, in the order of the file.
+// Those of the file as a whole come last.
 func (p *problems) err() error {
 	list := slices.Clone(p.list)
 	slices.SortStableFunc(list, func(a, b *problem.Problem) int { return cmp.Compare(uint(a.Line-1), uint(b.Line-1)) })

@@ -16,13 +16,13 @@ const (
 	MaxBytes = 256 << 20 // of a file
 	maxLine  = 1 << 20   // bytes of a line, those within quoted cells included
 	maxCell  = 64 << 10  // bytes of a cell
-	maxCells = 16384     // of a line: as wide as spreadsheets are
+	maxCells = 16384     // of a line: as wide as spreadsheets get
 	MaxLines = 100_000   // of a log: some 550 bytes of memory each; a dive of twenty lines every day for 13 years
 )
 
-// Read reads one dives.csv; file names it in problems. Its error lists the problems found,
-// at most fifty, a line each, or wraps the error of r. It takes at most eight times the
-// file's size of memory and 64 MiB.
+// Read reads one dives.csv; file names it in problems. The error lists the problems found, at most
+// fifty, one per line, or wraps the error of r. Read uses at most 64 MiB plus eight times the
+// file's size of memory.
 func Read(r io.Reader, file string) (*Log, error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
@@ -31,16 +31,16 @@ func Read(r io.Reader, file string) (*Log, error) {
 	return whole(readable(all, file))
 }
 
-// readable reads a dives.csv as far as that goes.
+// readable reads as much of a dives.csv as it can. See lines.
 func readable(all, file string) (*Log, error) {
 	text, e, _ := decode(all)
-	if e.encoding != encoding.Nop && len(all)%2 == 1 { // the label of a line that was cut off would begin a dive
+	if e.encoding != encoding.Nop && len(all)%2 == 1 { // cut off: the rest of a label would begin another dive
 		return nil, problem.Whole(file, "found half a character at its end, want the file saved as UTF-8")
 	}
 	return lines(text, file)
 }
 
-// whole is a log without a problem.
+// whole returns the log only if there is no error.
 func whole(log *Log, err error) (*Log, error) {
 	if err != nil {
 		return nil, err
@@ -51,8 +51,8 @@ func whole(log *Log, err error) (*Log, error) {
 // parse reads the text of a dives.csv.
 func parse(text, file string) (*Log, error) { return whole(lines(text, file)) }
 
-// lines reads the text of a dives.csv as far as that goes: its log has the lines that could be read, nil where none
-// could, and its error the problems of the others.
+// lines reads as much of the text of a dives.csv as it can. The log holds what could be read, and
+// is nil without a usable header. The error lists all problems.
 func lines(text, file string) (*Log, error) {
 	p := &problems{file: file}
 	t, warnings := openTable(text, p)
@@ -77,7 +77,7 @@ func lines(text, file string) (*Log, error) {
 	return log, p.err()
 }
 
-// opening is the comment that a text begins with, "" without one.
+// opening returns the comment with which a text begins, "" if there is none.
 func opening(text string) string {
 	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
 	if !found {
@@ -86,7 +86,7 @@ func opening(text string) string {
 	return strings.Clone(strings.TrimSpace(comment))
 }
 
-// openTable reads a text up to its header. It is nil where there is none, which is a problem.
+// openTable reads a text up to its header. Without one it adds a problem and returns nil.
 func openTable(text string, p *problems) (*table, []error) {
 	if line, why := notText(text); why != "" {
 		p.add(line, nil, "%s", why)
@@ -109,12 +109,12 @@ func openTable(text string, p *problems) (*table, []error) {
 // FileName is the log's name in its folder.
 const FileName = "dives.csv"
 
-// Open reads a logbook folder's dives.csv. A folder or file that is missing,
-// or is not what it should be, is a problem in one line.
+// Open reads the dives.csv of a logbook folder. A missing or unsuitable folder or file is reported
+// as a problem on one line.
 func Open(folder string) (*Log, error) { return whole(OpenReadable(folder)) }
 
-// OpenReadable is Open of a log that need not be whole: beside its problems it gives the lines that could be read, nil
-// where none could.
+// OpenReadable is Open for a log that may have problems: besides the error it returns what could
+// be read, nil if nothing could.
 func OpenReadable(folder string) (*Log, error) {
 	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {

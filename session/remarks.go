@@ -11,21 +11,21 @@ import (
 	"sagline/session/quantity"
 )
 
-// What makes a log odd; all are common practice, no source.
+// Limits beyond which a log is odd; all are common practice, no source.
 const (
 	waterStepC   = 6.0  // °C within a dive: more than most thermoclines of small waters
 	waterJumpC   = 10.0 // °C from dive to dive within a week
-	warmestC     = 32.0 // °C that open water seldom has
+	warmestC     = 32.0 // °C that open water seldom exceeds
 	saltStepPSU  = 5.0  // psu within a dive
-	voltsApart   = 0.2  // V that a vehicle may seem to have above its battery
+	voltsApart   = 0.2  // V by which a vehicle may seem to be above its battery
 	longestPause = 400 * 24 * time.Hour
-	fewestCopied = 3 // readings in a row that hardly ever agree by chance
-	fewestOfDive = 8 // readings of whole dives that hardly ever do
-	stuckLines   = 6 // lines over which an instrument that works changes its last digit
+	fewestCopied = 3 // readings of a line that hardly ever all repeat by chance
+	fewestOfDive = 8 // readings of a dive that hardly ever all repeat by chance
+	stuckLines   = 6 // lines within which a working instrument changes its last digit
 )
 
-// Remarks are what is odd in a log by itself: the log can be used, but a person would want to
-// look at it again.
+// Remarks returns what is odd within a log. Such a log can be used, but a person will want to look
+// at it again.
 func (l *Log) Remarks() problem.List {
 	r := remarker{log: l, all: problem.Remarks{File: l.File}}
 	for d := range l.Dives {
@@ -56,7 +56,7 @@ func (r *remarker) add(kind string, line int, column, format string, args ...any
 	r.all.Add(kind, line, named(column), format, args...)
 }
 
-// pauses compares a dive with the one before it.
+// pauses compares the date and water temperature of a dive with those of the dive before.
 func (r *remarker) pauses(d int) {
 	if d == 0 {
 		return
@@ -76,8 +76,8 @@ func (r *remarker) pauses(d int) {
 	}
 }
 
-// undated finds dives without a day in a log that has days: a label that was
-// mistyped within a dive begins one.
+// undated finds dives without a day in a log that has days, since a mistyped label within a dive
+// begins a new one, and dives with a day out of order.
 func (r *remarker) undated() {
 	if r.log.Latest().IsZero() {
 		return
@@ -92,7 +92,7 @@ func (r *remarker) undated() {
 	}
 }
 
-// misdated words a day that is out of order.
+// misdated describes a day that is out of order.
 func (d *Dive) misdated() string {
 	return fmt.Sprintf("found %s, want a day in order with the dives before and after dive %s", d.Misdated.Format(time.DateOnly), problem.Quote(d.Label))
 }
@@ -106,8 +106,8 @@ func firstWater(d *Dive) Value {
 	return Value{}
 }
 
-// unrested finds a dive whose battery was never read at rest, so that every drop under load
-// is judged from a guess.
+// unrested finds a dive in which the battery was never read at rest. Every voltage drop under load
+// is then judged from a guess.
 func (r *remarker) unrested(d *Dive) {
 	loaded := false
 	for i := range d.Lines {
@@ -132,7 +132,7 @@ func (r *remarker) line(l *Line) {
 			l.Depth.Entered, l.Depth.Column.Unit, l.TetherOut.Entered, l.TetherOut.Column.Unit)
 	}
 	bat, veh := l.Readings[quantity.BatteryV], l.Readings[quantity.VehicleV]
-	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond, a decimal point is astray
+	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond that, a decimal point has slipped
 		r.add("volts", l.Number, "vehicle_v", "found %g V, above the battery's %g V: swapped?", veh.Entered, bat.Entered)
 	}
 	if !l.Electrical {
@@ -163,7 +163,7 @@ func (r *remarker) steps(before, l *Line) {
 	}
 }
 
-// readTwice is how many readings two lines have when all of them are the same.
+// readTwice returns the number of readings of two lines if all of them agree, else 0.
 func readTwice(a, b *Line) (n int) {
 	for q := range quantity.Count {
 		x, y := a.Readings[q], b.Readings[q]
@@ -177,8 +177,8 @@ func readTwice(a, b *Line) (n int) {
 	return n
 }
 
-// repeated finds dives that read as an earlier one to the last digit, line for line: one that was taken in or pasted twice
-// counts twice.
+// repeated finds dives whose readings agree with an earlier dive to the last digit, line for line.
+// A dive that was imported or pasted twice counts twice.
 func (r *remarker) repeated() {
 	first := map[string]*Dive{}
 	for d := range r.log.Dives {
@@ -206,8 +206,7 @@ func (r *remarker) repeated() {
 	}
 }
 
-// stuck finds an instrument that reads the same through a dive while
-// thrusters go on and off.
+// stuck finds an instrument that reads the same on several lines while thrusters go on and off.
 func (r *remarker) stuck(d *Dive) {
 	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {
 		var run []*Line
@@ -230,11 +229,11 @@ func (r *remarker) stuck(d *Dive) {
 	}
 }
 
-// ballast finds ballast that was moved without a weighing since the last move or before the
-// next: the effect of the move then looks like water taken in.
+// ballast finds ballast that was moved without a weighing between the last move and this one, or
+// between this one and the next. The effect of the move then looks like water taken in.
 func (r *remarker) ballast() {
 	weighed, total := false, 0.0
-	var moved *Line // a move that no weighing has followed
+	var moved *Line // a move not yet followed by a weighing
 	for d := range r.log.Dives {
 		lines := r.log.Dives[d].Lines
 		for i := range lines {
@@ -268,11 +267,11 @@ func (r *remarker) moved(l *Line, side string) {
 	r.add("ballast", l.Number, name, "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
 }
 
-// divesToJudge is from how many dives on a column that is never filled is told: common
+// divesToJudge is the least number of dives for a remark on a column that is never filled: common
 // practice, no source.
 const divesToJudge = 3
 
-// unfilled finds columns for readings that no line has.
+// unfilled finds columns of readings that no line fills.
 func (r *remarker) unfilled() {
 	if len(r.log.Dives) < divesToJudge {
 		return

@@ -13,13 +13,12 @@ import (
 	"sagline/session/problem"
 )
 
-// A Row is one line to be written: cells by column name, in that column's
-// unit. Numbers have a decimal point; what was not measured is left out.
+// A Row is one line to be written: cells by column name, in that column's unit. Numbers have a
+// decimal point. Cells that were not measured are left out.
 type Row map[string]string
 
-// ParseRows reads rows as the lines of one dive, or lists every problem that they have by
-// themselves, with the number of the row, from 1, for its line. The dive's label may be
-// missing, and a log's own columns are ignored.
+// ParseRows reads rows as the lines of one dive, or lists all their problems with the number of the
+// row, from 1, as the line. The dive's label may be missing. Unknown columns are ignored.
 func ParseRows(rows ...Row) ([]Line, problem.List) {
 	f := File{separator: ';', end: "\n", records: []record{{text: "dive\n"}}, columns: []*Column{byName["dive"]}}
 	var list problem.List
@@ -27,12 +26,12 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 	for i, e := range rows {
 		rows[i] = known(e)
 	}
-	for _, e := range rows { // so that the header is whole before the first row
+	for _, e := range rows { // so that the header is complete before the first row
 		f.cells(e, 0, &problem.List{})
 	}
 	var text strings.Builder
 	text.WriteString(f.records[0].text)
-	starts, line := make([]int, len(rows)), 2 // lines of the rows
+	starts, line := make([]int, len(rows)), 2 // the line on which each row begins
 	for i, e := range rows {
 		cells := f.cells(e, i+1, &list)
 		cells[0] = cmp.Or(cells[0], "-")
@@ -52,16 +51,16 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 	return log.Dives[0].Lines, nil
 }
 
-// known is a row without the cells of columns that are not in the table.
+// known returns a row without the cells of unknown columns.
 func known(row Row) Row {
 	out := maps.Clone(row)
 	maps.DeleteFunc(out, func(name, _ string) bool { _, ok := Find(name); return !ok })
 	return out
 }
 
-// ReadRows reads the rows of a file with columns of dives.csv or own, in any form that Read
-// takes, and the line of each; the dive's label may be missing. Its error lists other columns
-// and lines that cannot be split; cells are not judged.
+// ReadRows reads the rows of a file in any form that Read accepts, and the line of each. Columns
+// must be those of dives.csv or own; the dive's label may be missing. The error lists other columns
+// and lines that cannot be split into cells. Cells are not checked.
 func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int, err error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
@@ -93,7 +92,7 @@ func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int,
 	}
 }
 
-// rowOf is a row's cells in columns of the table.
+// rowOf returns cells as a Row of the columns in the table. Numbers get a decimal point.
 func rowOf(cells []string, columns []*Column, separator byte) Row {
 	out := Row{}
 	for k, text := range cells {
@@ -109,8 +108,8 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 	return out
 }
 
-// cells are a row's cells by place in the header, to which missing columns are added. What
-// cannot be there is a problem of the line.
+// cells returns a row's cells by place in the header. It adds missing columns to the header, and
+// adds cells without a place to list as problems of line.
 func (f *File) cells(e Row, line int, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
 		if _, ok := Find(name); !ok && !slices.Contains(f.own, name) {
@@ -118,7 +117,7 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 		}
 	}
 	row := make([]string, len(f.columns))
-	for _, c := range columns { // in the order of the table, so that new columns come in it
+	for _, c := range columns { // new columns are added in the order of the table
 		text := e[c.Name]
 		if clean(text) == "" {
 			continue
@@ -142,7 +141,7 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 	return row
 }
 
-// column is the place in the header of c's quantity; c is added where it has none.
+// column returns the place in the header of c's quantity. It adds c if the quantity has no column.
 func (f *File) column(c *Column) (int, error) {
 	for k, has := range f.columns {
 		if has != nil && has.Quantity == c.Quantity {
@@ -160,25 +159,25 @@ func (f *File) column(c *Column) (int, error) {
 	return len(f.columns) - 1, nil
 }
 
-// widened is a row of at least so many cells.
+// widened returns the row with at least that many cells.
 func widened(row []string, cells int) []string {
 	return append(row, make([]string, max(0, cells-len(row)))...)
 }
 
-// inUnit is a cell of c converted to another column of the quantity.
+// inUnit converts the text of a cell of c to another column of the same quantity.
 func (c *Column) inUnit(text string, to *Column) string {
 	if c == to {
 		return text
 	}
 	x, err := c.number(clean(text), false)
 	if err != nil {
-		return text // a problem where it is read
+		return text // reported when the cell is read
 	}
 	return strconv.FormatFloat(to.FromBase(c.ToBase(x)), 'g', 12, 64)
 }
 
-// written is a text as it is written in a cell of c, with a decimal comma where the file has
-// those, so that no spreadsheet runs it.
+// written returns a text as written in a cell of c: no spreadsheet runs it, and it has a decimal
+// comma if commas is true.
 func (c *Column) written(text string, commas bool) string {
 	if c.Unit == "" {
 		return EscapeFormula(lineEnds.Replace(strings.TrimSpace(text)))
@@ -193,7 +192,7 @@ func (c *Column) written(text string, commas bool) string {
 	return text
 }
 
-// join is a row of cells as it stands in the file.
+// join returns a row of cells as a line of the file.
 func (f *File) join(row []string) string {
 	out := make([]string, max(len(row), len(f.columns)))
 	for k, text := range row {

@@ -1,8 +1,6 @@
-// Package session reads and writes a logbook's dives.csv: what a person wrote
-// down, in SI-like base units, and nothing about what it means. It assumes
-// that what was not measured stays not measured, that a cell which cannot be
-// read is a problem with its place rather than a guess, and that all problems
-// of a file are worth reporting at once.
+// Package session reads and writes a logbook's dives.csv: what a person wrote down, in SI-like base
+// units, without interpretation. What was not measured stays not measured. A cell that cannot be
+// read is a problem with its place, never a guess. All problems of a file are reported at once.
 package session
 
 import (
@@ -21,10 +19,10 @@ type Log struct {
 	Header   int      // line of the header
 	Columns  []string // header as found, unknown columns included
 	Dives    []Dive
-	Warnings []error // odd but acceptable: unknown columns, for one
+	Warnings []error // odd but acceptable, such as unknown columns
 }
 
-// Labels are those of the dives, in order.
+// Labels returns the labels of the dives, in order.
 func (l *Log) Labels() []string {
 	out := make([]string, len(l.Dives))
 	for i := range out {
@@ -33,18 +31,18 @@ func (l *Log) Labels() []string {
 	return out
 }
 
-// Find is the index of a dive by its label, −1 for none.
+// Find returns the index of the dive with that label, −1 for none.
 func (l *Log) Find(label string) int {
 	return slices.IndexFunc(l.Dives, func(d Dive) bool { return d.Label == label })
 }
 
-// Any says whether is holds for some line of the log.
+// Any reports whether is holds for any line of the log.
 func (l *Log) Any(is func(Line) bool) bool {
 	return slices.ContainsFunc(l.Dives, func(d Dive) bool { return slices.ContainsFunc(d.Lines, is) })
 }
 
-// Unread are the quantities that no line of a log has a reading of; none before
-// its first dive.
+// Unread returns the quantities of which no line has a reading. It returns none for a log without
+// dives.
 func (l *Log) Unread() (out []quantity.Quantity) {
 	var read [quantity.Count]bool
 	for _, d := range l.Dives {
@@ -66,12 +64,12 @@ func (l *Log) Unread() (out []quantity.Quantity) {
 type Dive struct {
 	Label    string
 	Date     time.Time // day, UTC; zero where it is not known
-	Misdated time.Time // the day that is written down where it is out of order, which is taken for a slip
-	Battery  string    // label of the battery used, that of the dive before where none is given
+	Misdated time.Time // the day as written if it is out of order; Date is then zero
+	Battery  string    // label of the battery used; if none is given, that of the dive before
 	Lines    []Line
 }
 
-// String is the label of a dive, and its day where that is known.
+// String returns the label of a dive, with its day if that is known.
 func (d *Dive) String() string {
 	if day := d.Day(); day != "" {
 		return fmt.Sprintf("%s (%s)", d.Label, day)
@@ -79,7 +77,7 @@ func (d *Dive) String() string {
 	return d.Label
 }
 
-// Day is the ISO 8601 day of a dive, "" where it is not known.
+// Day returns the ISO 8601 day of a dive, "" if it is not known.
 func (d *Dive) Day() string {
 	if d.Date.IsZero() {
 		return ""
@@ -87,11 +85,11 @@ func (d *Dive) Day() string {
 	return d.Date.Format(time.DateOnly)
 }
 
-// KeepsDays says whether a new dive's day is written down: the log has a column for it, or no
+// KeepsDays reports whether a new dive's day is written: whether the log has a column for it, or no
 // columns yet.
 func (l *Log) KeepsDays() bool { return len(l.Columns) == 0 || slices.Contains(l.Columns, "date") }
 
-// Latest is the newest day that a log has, zero for none.
+// Latest returns the day of the last dive that has one, zero for none.
 func (l *Log) Latest() time.Time {
 	for _, d := range slices.Backward(l.Dives) {
 		if !d.Date.IsZero() {
@@ -101,15 +99,15 @@ func (l *Log) Latest() time.Time {
 	return time.Time{}
 }
 
-// A Drive is one thruster that ran on a line. Reversed is astern for a surge thruster, down
-// for a heave thruster.
+// A Drive is one thruster that ran on a line. Reversed means astern for a surge thruster, down for
+// a heave thruster.
 type Drive struct {
 	Name     string
 	Reversed bool
 }
 
-// Signs are the thrusters that ran, in the order of names: 0 off, 1 ahead or up, −1 astern or
-// down; unknown is the first that is not among names.
+// Signs returns for each of names whether that thruster ran: 0 off, 1 ahead or up, −1 astern or
+// down. unknown is the first thruster that is not in names, "" for none.
 func (l *Line) Signs(names []string) (signs []int8, unknown string) {
 	signs = make([]int8, len(names))
 	for _, d := range l.Drives {
@@ -122,21 +120,20 @@ func (l *Line) Signs(names []string) (signs []int8, unknown string) {
 	return signs, unknown
 }
 
-// A Value is a number that may not have been measured. The zero Value was
-// not.
+// A Value is a number that may not have been measured. The zero Value is not measured.
 type Value struct {
 	X       float64 // base unit
 	Entered float64 // as written, in the column's unit
-	Column  *Column // where it was written; nil: not measured
-	Run     float64 // m, for a timed run: the distance that Entered seconds belong to
+	Column  *Column // column in which it was written; nil: not measured
+	Run     float64 // m, distance of a timed run or climb, for which Entered is the seconds
 }
 
-// Measured says whether there is a number.
+// Measured reports whether there is a number.
 func (v Value) Measured() bool { return v.Column != nil }
 
-// EnteredFor is the number that v's cell would have for another value, base, in the base
-// unit. For a timed run that is the seconds, both ways scaled alike where both were timed, and
-// +Inf for a speed of 0. Where v was not measured it is base.
+// EnteredFor returns the number that v's cell would hold if the quantity were base, in the base
+// unit. For a timed run that is the seconds, with both ways scaled alike if both were timed, and
+// +Inf for a speed of 0. If v was not measured, it returns base.
 func (v Value) EnteredFor(base float64) float64 {
 	switch c := v.Column; {
 	case c == nil:
@@ -154,8 +151,8 @@ func (v Value) EnteredFor(base float64) float64 {
 	}
 }
 
-// A Line is one observation: the circumstances it was made in, then what was
-// read. What is carried forward is the carried value.
+// A Line is one observation: the circumstances in which it was made, then what was read. Cells
+// that carry forward hold the carried value.
 type Line struct {
 	Number     int  // line in the file, from 1
 	Electrical bool // the thrusters cell was filled ("off" counts)
@@ -169,14 +166,14 @@ type Line struct {
 
 	Minute    Value // min since the dive began
 	Depth     Value // m
-	TetherOut Value // m paid out; not measured where no line of the dive gave it so far
+	TetherOut Value // m paid out; not measured if no line of the dive has given it so far
 	WaterC    Value // °C, carried forward within the dive
 
-	Readings [quantity.Count]Value // what instruments read; a speed or a climb may have been timed
-	Back     Value                 // m/s of a timed run the other way, whose seconds were entered
+	Readings [quantity.Count]Value // what instruments read; a speed or climb may come from a timed run
+	Back     Value                 // m/s of a timed run the other way; Entered is its seconds
 }
 
-// Put sets the value of v's column.
+// Put stores v as the value of its column's quantity.
 func (l *Line) Put(v Value) {
 	if !v.Measured() {
 		return
@@ -186,7 +183,7 @@ func (l *Line) Put(v Value) {
 	}
 }
 
-// of is the value of a column's quantity.
+// of returns the value of a column's quantity, zero if at is nil.
 func (l *Line) of(c *Column) Value {
 	if at := l.at(c); at != nil {
 		return *at
@@ -194,9 +191,9 @@ func (l *Line) of(c *Column) Value {
 	return Value{}
 }
 
-// PutRun sets a timed run of a speed, or a timed climb, from the distance in m, the seconds
-// out and, where measured, those back. With both timed it is the mean of the two speeds, so
-// that a steady current cancels, which it would not in distance over mean time.
+// PutRun stores a timed run or climb, given the distance in m, the seconds out and, if measured,
+// those back. With both, the speed is the mean of the two speeds, so that a steady current cancels.
+// It would not cancel in distance over mean time.
 func (l *Line) PutRun(q quantity.Quantity, distance, out, back Value) {
 	v := Value{X: distance.X / out.X, Entered: out.Entered, Column: out.Column, Run: distance.X}
 	if back.Measured() {
@@ -206,8 +203,8 @@ func (l *Line) PutRun(q quantity.Quantity, distance, out, back Value) {
 	l.Readings[q] = v
 }
 
-// at is the value of a column's quantity; nil for text, for ballast and salinity, and for the
-// distance of a timed run.
+// at returns a pointer to the value of a column's quantity. It is nil for text, ballast, salinity
+// and the distance of a timed run or climb.
 func (l *Line) at(c *Column) *Value {
 	if c.reads {
 		return &l.Readings[c.reading]
@@ -231,8 +228,8 @@ func (l *Line) at(c *Column) *Value {
 	return nil
 }
 
-// Runs are the speeds of a timed run out and back, m/s. back is not measured where the run was
-// timed one way, and neither is where the speed was not timed.
+// Runs returns the speeds of a timed run out and back, m/s. back is not measured if the run was
+// timed one way; neither is measured if the speed was not timed.
 func (l *Line) Runs() (out, back Value) {
 	out = l.Readings[quantity.Speed]
 	if !out.Measured() || !out.Column.timed() {
@@ -242,10 +239,10 @@ func (l *Line) Runs() (out, back Value) {
 	return out, l.Back
 }
 
-// LastBallastG is the running ballast after a log's last line, g.
+// LastBallastG returns the running ballast after a log's last line, g.
 func (l *Log) LastBallastG() float64 { return l.lastLine().BallastG }
 
-// lastLine is a log's last line, the zero Line where it has none.
+// lastLine returns a log's last line, the zero Line if there is none.
 func (l *Log) lastLine() (last Line) {
 	if n := len(l.Dives); n > 0 {
 		lines := l.Dives[n-1].Lines
@@ -254,8 +251,7 @@ func (l *Log) lastLine() (last Line) {
 	return last
 }
 
-// Batteries are the different labels of the batteries that dives used, "" among them where a
-// dive names none.
+// Batteries returns the different battery labels of the dives, "" among them if a dive has none.
 func (l *Log) Batteries() (labels []string) {
 	for i := range l.Dives {
 		if b := l.Dives[i].Battery; !slices.Contains(labels, b) {
@@ -265,7 +261,7 @@ func (l *Log) Batteries() (labels []string) {
 	return labels
 }
 
-// LastBattery is the label of the battery that a log's last dive used.
+// LastBattery returns the battery label of a log's last dive.
 func (l *Log) LastBattery() string {
 	if len(l.Dives) == 0 {
 		return ""
@@ -273,7 +269,7 @@ func (l *Log) LastBattery() string {
 	return l.Dives[len(l.Dives)-1].Battery
 }
 
-// Newest is the last reading of a quantity that a log has; false for none.
+// Newest returns a log's last reading of a quantity, in its base unit; ok is false for none.
 func (l *Log) Newest(q quantity.Quantity) (x float64, ok bool) {
 	for i := range l.Dives {
 		for j := range l.Dives[i].Lines {
@@ -285,7 +281,7 @@ func (l *Log) Newest(q quantity.Quantity) (x float64, ok bool) {
 	return x, ok
 }
 
-// SaltiestPSU is the greatest salinity that a log has, psu.
+// SaltiestPSU returns the greatest salinity in a log, psu.
 func (l *Log) SaltiestPSU() (salinity float64) {
 	for i := range l.Dives {
 		for _, line := range l.Dives[i].Lines {
@@ -295,10 +291,10 @@ func (l *Log) SaltiestPSU() (salinity float64) {
 	return salinity
 }
 
-// NewestSalinityPSU is the salinity at the end of the newest dive, psu; 0 where it has none.
+// NewestSalinityPSU returns the salinity at the end of the newest dive, psu; 0 if there is none.
 func (l *Log) NewestSalinityPSU() float64 { return l.lastLine().Salinity }
 
-// DeepestM is the greatest depth that a log has, m.
+// DeepestM returns the greatest depth in a log, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {
 		for _, line := range l.Dives[i].Lines {

@@ -5,25 +5,25 @@ import (
 	"strings"
 )
 
-// A record is a piece of a file's text up to and with its line end: a row of
-// cells, whose quoted cells may span lines, a comment, or a blank line.
+// A record is a piece of a file's text, line end included: a row of cells, whose quoted cells may
+// span lines, a comment, or a blank line.
 type record struct {
 	text   string
-	line   int    // of the file, from 1
-	damage string // why it is no row of cells, "" where it is one
-	cell   int    // that is damaged, from 0
+	line   int    // on which it begins, from 1
+	damage string // what is wrong with the row, "" if it is sound
+	cell   int    // the damaged cell, from 0
 }
 
 // A splitter splits a text into records. It assumes that a quote opens or closes a cell, and
 // that any other quote damages its own line only.
 type splitter struct {
 	rest      string
-	line      int // that rest begins on
+	line      int // on which rest begins
 	separator byte
-	width     int // cells of the header, 0 before it is known
+	width     int // cells of the header, 0 until it is known
 }
 
-// next is the next record; ok is false at the end.
+// next returns the next record; ok is false at the end.
 func (s *splitter) next() (r record, ok bool) {
 	if s.rest == "" {
 		return record{}, false
@@ -37,8 +37,8 @@ func (s *splitter) next() (r record, ok bool) {
 	return r, true
 }
 
-// quoted is the record that begins with a line that has quotes: with all lines that its
-// quoted cells span, or the line alone where it is damaged.
+// quoted returns the record that begins with a line that has quotes, and its number of lines. It
+// takes in all lines that its quoted cells span, or only the first if they are damaged.
 func (s *splitter) quoted(first record) (r record, lines int) {
 	n, lines := len(first.text), 1
 	open := oddQuotes(first.text)
@@ -60,13 +60,13 @@ func (s *splitter) quoted(first record) (r record, lines int) {
 
 func oddQuotes(s string) bool { return strings.Count(s, `"`)%2 == 1 }
 
-// fewestCells is the least number of cells of a line within a quoted cell that is taken for
-// a line of the log: common practice, no source.
+// fewestCells is the least width of a log in which a line within a quoted cell is taken for a line
+// of the log: common practice, no source.
 const fewestCells = 3
 
-// rowWithin finds a quoted cell that spans what looks like other lines of the file: as many
-// cells as the header has, and no blank after a separator as in a sentence. Two lines that
-// each lack a quote make such a cell.
+// rowWithin finds a quoted cell that spans what looks like other lines of the file: they have as
+// many cells as the header, and no blank after a separator as in a sentence. Two lines that each
+// lack a quote make such a cell.
 func (s *splitter) rowWithin(r record) (cell int, damage string) {
 	for i, c := range r.raw(s.separator, nil) {
 		for k, line := range strings.FieldsFunc(c, func(r rune) bool { return r == '\n' || r == '\r' }) {
@@ -92,8 +92,8 @@ func (r record) findDamage(separator byte) (cell int, damage string) {
 	return 0, ""
 }
 
-// lineLength is the length of a text's first line with its end: CR LF, LF, or
-// CR alone as some spreadsheets still write.
+// lineLength returns the length of a text's first line with its end: CR LF, LF, or CR alone as some
+// spreadsheets still write.
 func lineLength(text string) int {
 	i := strings.IndexAny(text, "\r\n")
 	switch {
@@ -107,8 +107,8 @@ func lineLength(text string) int {
 
 func (r record) comment() bool { return strings.HasPrefix(r.text, "#") }
 
-// blank says whether there is nothing in any cell; a dive's label may be a comma
-// in quotes.
+// blank reports whether all cells are empty. The cells are split if there are quotes, since a
+// dive's label may be a comma in quotes.
 func (r record) blank(separator byte) bool {
 	if strings.Trim(r.text, " \t\r\n\""+string(separator)) != "" {
 		return false
@@ -116,7 +116,7 @@ func (r record) blank(separator byte) bool {
 	return !strings.Contains(r.text, `"`) || r.damage != "" || empty(r.cells(separator, nil))
 }
 
-// end is the line end, "" for the last record of a file that has none.
+// end returns the line end, "" for a last line that has none.
 func (r record) end() string {
 	for _, e := range []string{"\r\n", "\n", "\r"} {
 		if strings.HasSuffix(r.text, e) {
@@ -126,7 +126,7 @@ func (r record) end() string {
 	return ""
 }
 
-// raw appends the cells as they stand, quotes and all.
+// raw appends the cells as written, with their quotes.
 func (r record) raw(separator byte, into []string) []string {
 	body, quoted, start := strings.TrimSuffix(r.text, r.end()), false, 0
 	for i := range len(body) {
@@ -141,7 +141,7 @@ func (r record) raw(separator byte, into []string) []string {
 	return append(into, body[start:])
 }
 
-// cells appends the cells of a record that is not damaged.
+// cells appends the unquoted cells of a record that is not damaged.
 func (r record) cells(separator byte, into []string) []string {
 	into = r.raw(separator, into)
 	if strings.Contains(r.text, `"`) {
@@ -152,8 +152,8 @@ func (r record) cells(separator byte, into []string) []string {
 	return into
 }
 
-// unquote takes the quotes off a cell; ok is false where they are not around
-// the whole cell, or one within is not doubled.
+// unquote removes the quotes of a cell. ok is false if they do not enclose the whole cell, or if
+// one within it is not doubled.
 func unquote(raw string) (cell string, ok bool) {
 	if !strings.Contains(raw, `"`) {
 		return raw, true
@@ -168,16 +168,16 @@ func unquote(raw string) (cell string, ok bool) {
 	return lineEnds.Replace(strings.ReplaceAll(within, `""`, `"`)), true
 }
 
-// lineEnds are one kind within a cell.
+// lineEnds makes all line ends within a cell LF.
 var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
 
-// marks says whether a character may need quotes: all but letters, digits and those of
+// marks reports whether a character may need quotes: any but letters, digits and the signs in
 // numbers and days.
 func marks(r rune) bool {
 	return (r < '0' || r > '9') && (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && r != '.' && r != '-' && r != '_'
 }
 
-// quote is a cell as it must stand between separators.
+// quote returns a cell as written between separators, in quotes if it needs them.
 func quote(cell string, separator byte, end string) string {
 	if !strings.ContainsFunc(cell, marks) {
 		return cell
@@ -185,7 +185,7 @@ func quote(cell string, separator byte, end string) string {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
 	w.Comma, w.UseCRLF = rune(separator), end == "\r\n"
-	_ = w.Write([]string{cell}) // a strings.Builder takes all
+	_ = w.Write([]string{cell}) // a strings.Builder never fails
 	w.Flush()
 	return strings.TrimRight(b.String(), "\r\n")
 }

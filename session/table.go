@@ -11,7 +11,7 @@ import (
 	"sagline/session/problem"
 )
 
-// A table is a text as rows of cells under a header.
+// A table splits a text into rows of cells under a header.
 type table struct {
 	splitter
 	header   *heading
@@ -20,8 +20,8 @@ type table struct {
 	comments bool // lines that begin with # are rows too
 }
 
-// row is the next row that has anything in it, valid until the next call; ok
-// is false at the end. What is no row is a problem.
+// row returns the next row that is not empty, valid until the next call; ok is false at the end.
+// Records that are not sound rows are problems.
 func (t *table) row() (cells []string, line int, ok bool) {
 	for {
 		r, ok := t.next()
@@ -38,7 +38,7 @@ func (t *table) row() (cells []string, line int, ok bool) {
 	}
 }
 
-// sound judges a record before it is taken apart.
+// sound checks a record before it is split into cells.
 func (t *table) sound(r record) bool {
 	switch {
 	case len(r.text) > maxLine:
@@ -51,7 +51,7 @@ func (t *table) sound(r record) bool {
 	return false
 }
 
-// fits judges a row as a whole.
+// fits checks the cells of a row: their number, length and encoding.
 func (t *table) fits(row []string, line int) bool {
 	if len(row) > maxCells {
 		t.problems.at(line, "", "found more than %d cells, want at most that many", maxCells)
@@ -74,7 +74,7 @@ func (t *table) fits(row []string, line int) bool {
 	return true
 }
 
-// filled is how many cells a row has up to its last that is not empty.
+// filled returns the number of cells up to the last that is not empty.
 func filled(row []string) int {
 	n := len(row)
 	for n > 0 && (row[n-1] == "" || clean(row[n-1]) == "") {
@@ -85,18 +85,18 @@ func filled(row []string) int {
 
 func empty(row []string) bool { return filled(row) == 0 }
 
-// A Table is any file of cells, whatever its headings: read with the same
-// encodings, separators, line ends and limits as dives.csv.
+// A Table is a file of cells with any headings. It is read with the same encodings, separators,
+// line ends and limits as dives.csv.
 type Table struct {
-	Encoding  string // as found: "UTF-8", or "Windows-1252" where the text can be no Unicode
+	Encoding  string // as found: "UTF-8", or "Windows-1252" if the text is not Unicode
 	Separator byte
-	Hashes    bool // lines that begin with # are rows: it may be a heading
+	Hashes    bool // whether lines that begin with # are rows: # may be a heading
 
 	text, file string
 }
 
-// ReadTable reads a table; file names it in problems. Its error is that of r,
-// or says that the file is no text.
+// ReadTable reads a table; file names it in problems. The error is that of r, or says that the file
+// is not text.
 func ReadTable(r io.Reader, file string) (*Table, error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
@@ -115,9 +115,9 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 	return t, nil
 }
 
-// Rows are the rows that are not empty, by the line that each begins on, with cells up to the
-// last that is not empty and without blanks around them. A row is valid until the next. What
-// cannot be read as a row is left out and is a problem.
+// Rows iterates over the rows that are not empty, with the line on which each begins. Rows have
+// cells up to the last that is not empty, without blanks around them, and are valid until the next.
+// What cannot be read as a row is left out and added to list.
 func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	return func(yield func(int, []string) bool) {
 		p := &problems{file: t.file}
@@ -139,22 +139,22 @@ func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	}
 }
 
-// heading is the first line of a file, judged.
+// heading is the header line of a file, matched to the table of columns.
 type heading struct {
 	line  int
 	names []string // as found, without empty ones at the end
 	width int
 	has   map[string]*Column // the column used for each quantity
-	used  []*Column          // by place in a row; nil where a column is not to be used
+	used  []*Column          // by place in a row; nil if that column is not used
 }
 
-// mostWarned is how many unknown columns are warned of.
+// mostWarned is the number of unknown columns for which there is a warning each.
 const mostWarned = mostWorded
 
-// longestName is the longest name for which the nearest known one is looked for.
+// longestName is the longest name for which the nearest known name is sought.
 const longestName = 40
 
-// judgeHeader matches a header line to the table of columns.
+// judgeHeader matches a header line to the table of columns. It returns the warnings.
 func judgeHeader(row []string, line int, p *problems) (*heading, []error) {
 	h := &heading{line: line, has: map[string]*Column{}}
 	var warnings []error
@@ -179,7 +179,7 @@ func judgeHeader(row []string, line int, p *problems) (*heading, []error) {
 	return h, warnings
 }
 
-// take uses c for its quantity unless another column is used for it.
+// take uses c for its quantity unless another column is already in use; then it adds a problem.
 func (h *heading) take(c *Column, p *problems) bool {
 	o := h.has[c.Quantity]
 	switch {
@@ -194,7 +194,7 @@ func (h *heading) take(c *Column, p *problems) bool {
 	return false
 }
 
-// unknown is the warning of an unknown column.
+// unknown returns the warning about an unknown column.
 func (p *problems) unknown(line, i int, name string) error {
 	if name == "" {
 		return p.warning(line, numbered(i), "has no name, kept but not used")
@@ -206,7 +206,7 @@ func (p *problems) unknown(line, i int, name string) error {
 	return p.warning(line, named(name), "unknown, kept but not used"+near)
 }
 
-// place is how a problem names the i-th column: as found, else its number.
+// place returns how a problem names the i-th column: by its heading, or else its number.
 func (h *heading) place(i int) string {
 	if i < h.width && h.names[i] != "" {
 		return named(h.names[i])
@@ -216,8 +216,7 @@ func (h *heading) place(i int) string {
 
 func numbered(i int) string { return fmt.Sprintf("column %d", i+1) }
 
-// usable says whether rows can be read under h: whether they say which dive
-// they are of.
+// usable reports whether rows can be read under h, which needs a column for the dive.
 func (h *heading) usable(p *problems) bool {
 	if h.has["dive"] != nil {
 		return true
@@ -236,7 +235,7 @@ func (h *heading) usable(p *problems) bool {
 	return false
 }
 
-// quoted shows the first columns of a header.
+// quoted lists the first columns of a header.
 func (h *heading) quoted() string {
 	const most = 4
 	var out []string

@@ -7,15 +7,13 @@ import (
 	"sagline/session/problem"
 )
 
-// A textColumn says how a column of text is read into a line, and written from
-// one.
+// A textColumn says how a text column is read into a line and written from one.
 type textColumn struct {
 	read  func(b *builder, c *Column, l *Line)
 	write func(l *Line) string
 }
 
-// textColumns are the columns of text by quantity, but those that say which
-// dive a line is of, and the clock.
+// textColumns are the text columns by quantity, except dive, date, battery and clock.
 var textColumns = map[string]textColumn{
 	"thrusters": {
 		func(b *builder, c *Column, l *Line) { l.Electrical, l.Drives = b.thrusters(c) },
@@ -41,15 +39,16 @@ func wordIf(is bool, word string) string {
 	return ""
 }
 
-// Serviceable are what can be worked on: parts of the vehicle, and meters that
-// were replaced, zeroed or checked.
+// Serviceable lists what can be worked on: parts of the vehicle, and meters that were replaced,
+// zeroed or checked.
 var Serviceable = []string{"tether", "joint", "thruster", "propeller", "seal", "battery", "ballast", "hull", "lights", "camera",
 	"clamp", "voltmeter", "ohmmeter", "tape", "scale"}
 
-// mostDrives bounds how many thrusters cells are remembered: a log has a dozen.
+// mostDrives bounds the number of different thrusters cells kept in builder.drives; a log has a
+// dozen.
 const mostDrives = 256
 
-// thrusters reads which thrusters ran; filled says whether the cell was.
+// thrusters reads which thrusters ran. filled reports whether the cell was filled.
 func (b *builder) thrusters(c *Column) (filled bool, out []Drive) {
 	text := b.word(c)
 	if text == "" || strings.EqualFold(text, "off") {
@@ -65,7 +64,7 @@ func (b *builder) thrusters(c *Column) (filled bool, out []Drive) {
 	return true, out
 }
 
-// names reads names joined by +; ok is false where one is a problem.
+// names parses names joined by +. ok is false if one of them is a problem.
 func (b *builder) names(c *Column, text string) (out []Drive, ok bool) {
 	ok = true
 	for part := range strings.SplitSeq(text, "+") {
@@ -86,7 +85,7 @@ func (b *builder) names(c *Column, text string) (out []Drive, ok bool) {
 	return out, ok
 }
 
-// drive reads a name that astern or down may follow.
+// drive parses a name that may be followed by astern or down.
 func drive(text string) Drive {
 	name := strings.TrimSpace(text)
 	if strings.ContainsAny(name, "\t\n") || strings.Contains(name, "  ") {
@@ -101,7 +100,7 @@ func drive(text string) Drive {
 	return Drive{Name: name}
 }
 
-// Thrusters is what ran, as a cell.
+// Thrusters returns which thrusters ran, as a cell.
 func (l *Line) Thrusters() string {
 	if !l.Electrical {
 		return ""
@@ -119,12 +118,12 @@ func (l *Line) Thrusters() string {
 	return strings.Join(parts, " + ")
 }
 
-// Services says whether a text is a cell of what was worked on.
+// Services reports whether a text is a valid cell of the serviced column.
 func Services(text string) bool {
 	return !slices.ContainsFunc(strings.Split(text, "+"), func(part string) bool { return !slices.Contains(Serviceable, strings.TrimSpace(part)) })
 }
 
-// services reads which parts were worked on, each once.
+// services parses which parts were worked on, each once.
 func (b *builder) services(c *Column) []string {
 	text := b.word(c)
 	if text == "" {

@@ -9,10 +9,10 @@ import (
 	"github.com/gocarina/gocsv"
 )
 
-// Write writes a log in the given columns, so that Read reads it back as it was. What was not
-// measured is an empty cell; what carries forward is written where it changes, but the tether
-// paid out on every line; what has no column is left out. names are columns of the table, one
-// for each quantity, "dive" among them. The error is that of w.
+// Write writes a log in the given columns so that Read reads back the same log. What was not
+// measured is an empty cell. What carries forward is written where it changes, except the tether
+// paid out, which is written on every line. What has no column is left out. names are columns of
+// the table, one for each quantity, "dive" among them. The error is that of w.
 func Write(w io.Writer, names []string, log *Log) error {
 	e := &rowEncoder{has: map[string]*Column{}}
 	for _, n := range names {
@@ -44,14 +44,14 @@ func Write(w io.Writer, names []string, log *Log) error {
 	return out.Error()
 }
 
-// columnWriter writes the cells of some columns of each line.
+// columnWriter writes some columns of each line.
 type columnWriter struct {
 	*csv.Writer
 	columns []*Column
 	row     []string
 }
 
-// Write takes a cell for every column of the table.
+// Write takes one cell for every column of the table and writes those of c.columns.
 func (c *columnWriter) Write(all []string) error {
 	for i, col := range c.columns {
 		c.row[i] = all[col.field]

@@ -12,7 +12,7 @@ import (
 	"sagline/session/problem"
 )
 
-// An Amendment asks what to change in a dive that is written down.
+// An Amendment asks what to change in a dive of the log.
 type Amendment struct {
 	Asker
 	Folder  string
@@ -21,10 +21,10 @@ type Amendment struct {
 	Vehicle *vehicle.Vehicle // nil: not known
 }
 
-// strikeWord is the answer that strikes a line: makes a comment of it.
+// strikeWord is the answer that turns a line into a comment.
 const strikeWord = "strike"
 
-// Run asks until the person is done and returns how many lines were changed.
+// Run asks until the person is done. It returns how many lines were changed.
 func (a *Amendment) Run() (changed int, err error) {
 	a.rules = "Enter leaves a line as it is; - after a column empties it; done ends it."
 	for err == nil {
@@ -78,8 +78,8 @@ func (a *Amendment) one() (changed bool, err error) {
 	})
 }
 
-// linesOf are the line numbers in the file of a dive's lines; its error says that
-// there is no such dive.
+// linesOf returns the line numbers of a dive's lines in the file. The error says that there is no
+// such dive.
 func linesOf(log *session.Log, dive string) (at []int, err error) {
 	i := log.Find(dive)
 	if i < 0 {
@@ -91,8 +91,8 @@ func linesOf(log *session.Log, dive string) (at []int, err error) {
 	return at, nil
 }
 
-// edit changes the i-th line of the dive that was shown, wherever it stands by now.
-// Where that fails it says why, and nothing is changed.
+// edit changes the i-th line of the dive as shown, wherever it now stands in the file. If that
+// fails, it tells why and changes nothing.
 func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, line int) error) (bool, error) {
 	err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, func(f *session.File) error {
 		place, err := f.PlaceOf(a.Dive, i, d.Rows)

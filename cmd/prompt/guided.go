@@ -13,8 +13,8 @@ import (
 
 const guidedRules = "Enter alone: not measured, or what stands in brackets; " + none + ": not that either; back: the question before; more: every column; done: the dive is complete"
 
-// guided asks for the cells of the i-th line one by one. With errDone it returns the
-// row where a question was answered, else nil.
+// guided asks for the cells of the i-th line one by one. With errDone it also returns the row if at
+// least one question was answered, else nil.
 func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
 	row := maps.Clone(cells)
 	var order []*session.Column // questions answered
@@ -40,8 +40,8 @@ func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
 	}
 }
 
-// next is the first column not answered yet that makes sense to ask for. Answers that
-// no longer make sense are deleted from the row.
+// next returns the first unanswered column that makes sense to ask for, nil if there is none. It
+// deletes answers that no longer make sense from the row.
 func (v *Interview) next(answered []*session.Column, l *session.Line, row session.Row, expected []forecast.Expected) *session.Column {
 	for _, c := range v.Dive.Columns(v.all) {
 		switch {
@@ -55,7 +55,7 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, row sessio
 	return nil
 }
 
-// cell asks for one column of a line and notes the answer.
+// cell asks for one column of a line and stores the answer in row.
 func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []forecast.Expected) error {
 	q := &question{text: c.Name, help: c.Name + ": " + c.Help, preset: v.preset(i, c, row)}
 	switch c.Quantity {
@@ -78,7 +78,7 @@ func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []f
 	return err
 }
 
-// passes judges an answer for one column of a line.
+// passes returns a check of answers for one column of a line.
 func (v *Interview) passes(c *session.Column, row session.Row) func(answer string) error {
 	return func(answer string) error {
 		cell, err := v.Dive.Reader.Cell(c, answer)
@@ -89,8 +89,8 @@ func (v *Interview) passes(c *session.Column, row session.Row) func(answer strin
 	}
 }
 
-// preset is what Enter alone answers: the answer given before, or the cell of this line
-// in the dive before.
+// preset returns what Enter alone answers: the answer given before, or the same line's cell in the
+// dive before, or the usual length of a run or climb.
 func (v *Interview) preset(i int, c *session.Column, row session.Row) string {
 	if text, ok := row[c.Name]; ok {
 		return text
@@ -100,7 +100,7 @@ func (v *Interview) preset(i int, c *session.Column, row session.Row) string {
 		return v.Dive.Plan[i][c.Name]
 	}
 	if c.Quantity == "thrusters" {
-		return "off" // what a first line is for: the battery at rest
+		return "off" // a dive's first line is for the battery at rest
 	}
 	return length
 }

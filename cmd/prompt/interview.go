@@ -14,23 +14,22 @@ import (
 	"sagline/session/problem"
 )
 
-// An Interview asks for one dive and writes it down.
+// An Interview asks for one dive and writes it to the log.
 type Interview struct {
 	Asker
 	Folder string
 	Dive   *newdive.Dive
 	Today  time.Time
-	Guided bool // a question a cell, not a line at once
+	Guided bool // one question per cell instead of per line
 
 	all    bool   // every column is asked for
-	date   string // of a new dive
-	before int    // how many lines the dive had
-	wrote  int    // how many lines were written
+	date   string // day of a new dive
+	before int    // number of lines that the dive had
+	wrote  int    // number of lines written
 }
 
-// Run asks for a dive until it is done, or input ends, and returns its label and how
-// many lines it wrote. ErrInterrupted says that the line being typed, if any, is not on
-// disk.
+// Run asks for a dive until it is done or input ends. It returns the dive's label and how many
+// lines it wrote. ErrInterrupted means that the line being typed, if any, is not on disk.
 func (v *Interview) Run() (dive string, lines int, err error) {
 	if v.rules = lineRules; v.Guided {
 		v.rules = guidedRules
@@ -45,8 +44,8 @@ func (v *Interview) Run() (dive string, lines int, err error) {
 	return v.Dive.Label, v.wrote, ignored(err, errDone, io.EOF)
 }
 
-// line reads the i-th line of the dive and writes it; first are cells that it has
-// before anything is typed.
+// line asks for the i-th line of the dive and writes it. first holds cells that the line has before
+// anything is typed.
 func (v *Interview) line(i int, first session.Row) error {
 	var row session.Row
 	var err, done error
@@ -82,10 +81,10 @@ func (v *Interview) line(i int, first session.Row) error {
 	return done
 }
 
-// ended says whether an error means that the dive is done or input has ended.
+// ended reports whether an error means that the dive is done or input has ended.
 func ended(err error) bool { return errors.Is(err, errDone) || errors.Is(err, io.EOF) }
 
-// write puts the i-th line of the dive on disk and shows it.
+// write writes the i-th line of the dive to disk and shows it.
 func (v *Interview) write(i int, row session.Row) error {
 	row = newdive.Pruned(row)
 	row["dive"] = v.Dive.Label
@@ -132,7 +131,7 @@ func (v *Interview) write(i int, row session.Row) error {
 	return nil
 }
 
-// Edit is session.Edit that tells when a last line was cut off and kept as a comment.
+// Edit is session.Edit that also tells if a cut-off last line was kept as a comment.
 func Edit(folder string, tell func(text string), change func(*session.File) error) error {
 	cutOff := ""
 	err := session.Edit(folder, func(f *session.File) error {
@@ -145,7 +144,7 @@ func Edit(folder string, tell func(text string), change func(*session.File) erro
 	return err
 }
 
-// ignored is err, or nil where it is one of some.
+// ignored returns err, or nil if it is one of some.
 func ignored(err error, some ...error) error {
 	if slices.ContainsFunc(some, func(e error) bool { return errors.Is(err, e) }) {
 		return nil
@@ -153,8 +152,8 @@ func ignored(err error, some ...error) error {
 	return err
 }
 
-// begin asks which dive it is and what is new since the one before. It returns the
-// cells that the first line has before anything is typed.
+// begin asks which dive it is and what is new since the one before. It returns the cells that the
+// first line has before anything is typed.
 func (v *Interview) begin() (session.Row, error) {
 	log := v.Dive.Log
 	label, day := newdive.NextDive(log, v.Today)
@@ -199,7 +198,7 @@ func (v *Interview) begin() (session.Row, error) {
 	}
 }
 
-// ahead asks about a day that is yet to come; Enter leaves it.
+// ahead asks about a date in the future. Enter keeps it.
 func (v *Interview) ahead(row session.Row) error {
 	doubt := newdive.Ahead(row["date"], v.Today)
 	if doubt == "" {
@@ -215,7 +214,7 @@ func (v *Interview) ahead(row session.Row) error {
 	return err
 }
 
-// start begins a dive, or goes on with a dive of the log.
+// start begins a dive, or continues a dive of the log and shows its last line.
 func (v *Interview) start(label, date string) {
 	v.Dive.Begin(label)
 	v.date, v.before = date, len(v.Dive.Rows)
@@ -232,13 +231,13 @@ func (v *Interview) start(label, date string) {
 	}
 }
 
-// RowsIn gives a dive's rows as they stand in a folder's file, none where they cannot
-// be read.
+// RowsIn returns a function that gives a dive's rows as written in a folder's file, nil if they
+// cannot be read.
 func RowsIn(folder string) func(*session.Dive) []session.Row {
 	return func(d *session.Dive) []session.Row {
 		f, err := session.View(folder)
 		if err != nil {
-			return nil // reported where the file is changed
+			return nil // reported when the file is changed
 		}
 		rows, _ := f.Rows(d)
 		return rows

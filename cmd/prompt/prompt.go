@@ -1,7 +1,6 @@
-// Package prompt asks a person for a dive, a line at a time. It assumes that a
-// person at the water's edge must never wait for the tool nor be stopped by it:
-// every line is on disk before the next is asked for, a reading that looks wrong
-// is asked about once, and the person's answer stands.
+// Package prompt asks a person for a dive, line by line. At the water's edge a person must never
+// wait for the tool or be stopped by it: every line is on disk before the next is asked for, a
+// reading that looks wrong is asked about once, and the person's answer stands.
 package prompt
 
 import (
@@ -20,29 +19,29 @@ import (
 
 // A Prompter asks one question at a time.
 type Prompter interface {
-	// Ask shows a question and returns the answer without blanks around it.
-	// preset is what Enter alone answers; words can be completed. Its error is
-	// io.EOF where input has ended, ErrInterrupted where the person broke off.
+	// Ask shows a question and returns the answer without blanks around it. preset is what
+	// Enter alone answers; words can be completed. The error is io.EOF if input has ended,
+	// ErrInterrupted if the person pressed ctrl-C.
 	Ask(question, preset string, words []string) (string, error)
-	// Say shows text, lines and all.
+	// Say shows a formatted text, with the line breaks that it has.
 	Say(format string, args ...any)
 	Close() error
 }
 
-// ErrInterrupted says that the person broke off with ctrl-C.
+// ErrInterrupted says that the person pressed ctrl-C.
 var ErrInterrupted = errors.New("broken off")
 
-// none is the answer that means nothing where there is a preset.
+// none is the answer for "not measured" where Enter alone would answer the preset.
 const none = "-"
 
-// plain asks in lines of text, for screen readers, for a terminal that can do
-// no more, and for no terminal at all.
+// plain asks in plain lines of text: for screen readers, simple terminals, and input that is not a
+// terminal.
 type plain struct {
 	in  *bufio.Reader
 	out io.Writer
 }
 
-// Plain asks through any reader and writer.
+// Plain returns a Prompter on any reader and writer.
 func Plain(in io.Reader, out io.Writer) Prompter { return &plain{bufio.NewReader(in), out} }
 
 func (p *plain) Ask(question, preset string, _ []string) (string, error) {
@@ -55,8 +54,8 @@ func (p *plain) Ask(question, preset string, _ []string) (string, error) {
 	return chosen(line, preset), nil
 }
 
-// offered is a question with what Enter alone answers. The preset is not put into the
-// line to be edited, since most answers are another and would have to delete it first.
+// offered returns a question with what Enter alone answers. The preset is not put into the line as
+// editable text, since most answers differ from it and would have to delete it first.
 func offered(question, preset string) string {
 	if preset != "" {
 		question += " [" + preset + "]"
@@ -64,7 +63,7 @@ func offered(question, preset string) string {
 	return problem.Visible(question + " > ")
 }
 
-// chosen is the answer that a typed line gives.
+// chosen returns the answer that a typed line gives.
 func chosen(line, preset string) string {
 	switch line = strings.TrimSpace(line); line {
 	case "":
@@ -85,8 +84,7 @@ type terminal struct {
 	words []string
 }
 
-// Terminal asks on the terminal that the program runs in: answers can be
-// edited, and Tab completes.
+// Terminal returns a Prompter on the program's terminal: answers can be edited, and Tab completes.
 func Terminal(in io.Reader, out io.Writer) (Prompter, error) {
 	t := &terminal{}
 	rl, err := readline.NewFromConfig(&readline.Config{Stdin: in, Stdout: out, Stderr: out, HistoryLimit: -1, AutoComplete: t,
@@ -105,8 +103,8 @@ func (t *terminal) Ask(question, preset string, words []string) (string, error) 
 	return chosen(line, preset), err
 }
 
-// Do completes the word after the last +, since a name may have blanks, else after
-// the last blank.
+// Do completes the text after the last +, since a name may contain blanks, or else after the last
+// blank.
 func (t *terminal) Do(line []rune, pos int) (rest [][]rune, length int) {
 	for _, apart := range []string{"+", "+ "} {
 		typed := string(line[:pos])
@@ -129,7 +127,7 @@ func (t *terminal) Say(format string, args ...any) {
 
 func (t *terminal) Close() error { return t.rl.Close() }
 
-// Answers that any question takes, in words.
+// Answers that every question accepts.
 const (
 	backWord = "back"
 	moreWord = "more"
@@ -143,10 +141,10 @@ var (
 	errMore = errors.New("more")
 )
 
-// question is one question and how its answer is judged.
+// question is one question and the check of its answer.
 type question struct {
 	text, help, preset string
-	words              []string // that complete it
+	words              []string // completions, which are also accepted without check
 	check              func(answer string) error
 }
 
@@ -154,13 +152,13 @@ type question struct {
 type Asker struct {
 	Prompter
 	Width int    // of the terminal, columns
-	rules string // what any question takes
+	rules string // help on what every question accepts
 }
 
-// Tell says a text in lines of the terminal's width; the first begins with bullet.
+// Tell shows a text wrapped to the terminal's width. The first line begins with bullet.
 func (a *Asker) Tell(bullet, text string) { a.Say("%s", Wrap(bullet, text, a.Width)) }
 
-// list is Tell of items, none of which is broken.
+// list is Tell for items, which are not broken.
 func (a *Asker) list(bullet string, items []string, between string) {
 	a.Say("%s", wrapped(bullet, items, between, a.Width))
 }
@@ -195,8 +193,8 @@ func (a *Asker) ask(q *question) (string, error) {
 	}
 }
 
-// lastLine is the part of a question that stands on the line of its answer; what does
-// not fit on that line is said before.
+// lastLine returns the part of a question that stands on the line of its answer. It shows the part
+// that does not fit there first.
 func (a *Asker) lastLine(text, preset string) string {
 	room := a.Width - utf8.RuneCountInString(offered("", preset))
 	if a.Width == 0 || utf8.RuneCountInString(text) <= room {
@@ -210,16 +208,16 @@ func (a *Asker) lastLine(text, preset string) string {
 	return lines[last]
 }
 
-// Wrap is a text in lines of a width, broken at blanks. The first line begins with
-// bullet, the others are indented.
+// Wrap returns a text in lines of a width, broken at blanks. The first line begins with bullet; the
+// others are indented.
 func Wrap(bullet, text string, width int) string {
 	return wrapped(bullet, strings.Fields(text), " ", width)
 }
 
-// narrowest is the least width that text is wrapped to, columns.
+// narrowest is the least width to which text is wrapped, in columns.
 const narrowest = 20
 
-// wrapped is items in lines of a width, no item broken.
+// wrapped returns items in lines of a width, without breaking any item.
 func wrapped(bullet string, items []string, between string, width int) string {
 	var b strings.Builder
 	line := bullet

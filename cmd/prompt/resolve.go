@@ -12,9 +12,9 @@ import (
 	"sagline/session/problem"
 )
 
-// resolve asks about a row until it can be written: a problem must be mended, a doubt
-// is settled by the person's answer. Where the dive or the input ends meanwhile, that
-// is the error and the row is as it was typed.
+// resolve asks about a row until it can be written: a problem must be mended, a doubt is settled by
+// the person's answer. If the dive or the input ends meanwhile, it returns that error with the row
+// as typed, or with nil if the row has a problem.
 func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	var end error
 	if err := v.serviced(row); ended(err) {
@@ -60,7 +60,7 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	}
 }
 
-// mend asks for another cell in the place of a problem's.
+// mend asks for another cell in place of the one with a problem.
 func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	name := p.ColumnName()
 	c, ok := session.Find(name)
@@ -75,7 +75,7 @@ func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	return v.put(row, c, answer)
 }
 
-// doubt asks about a doubted cell; stood says that it stays as it was typed.
+// doubt asks about a doubtful cell. stood reports that it stays as typed.
 func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err error) {
 	q := &question{text: "  instead, or Enter:", preset: b.Text, words: []string{yesWord}, help: b.Column.Name + ": " + b.Column.Help + ". Enter leaves what you typed: it is your reading that counts"}
 	if b.Instead != nil {
@@ -97,7 +97,7 @@ func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err er
 	return false, v.put(row, b.Column, answer)
 }
 
-// put puts an answer into a row: a cell of the column, or named cells of others.
+// put stores an answer in a row: the cell of column c, or named cells of other columns.
 func (v *Interview) put(row session.Row, c *session.Column, answer string) error {
 	cell, err := v.Dive.Reader.Cell(c, answer)
 	if err == nil {

@@ -15,13 +15,13 @@ import (
 	"sagline/session"
 )
 
-// echo shows a line that is on disk, each reading beside what it should be.
+// echo shows a line that is on disk, each reading with what it should be.
 func (v *Interview) echo(i int, row session.Row) {
 	_, expected := v.Dive.Line(row)
 	v.list(fmt.Sprintf("%d on disk: ", i+1), Items(row, expected), ", ")
 }
 
-// Items are a row's cells in words, each reading with what it should be.
+// Items lists a row's cells in words, each reading with what it should be.
 func Items(row session.Row, expected []forecast.Expected) (out []string) {
 	for _, c := range session.Columns() {
 		text := row[c.Name]
@@ -49,10 +49,10 @@ func Items(row session.Row, expected []forecast.Expected) (out []string) {
 	return out
 }
 
-// table shows lines, numbered from 1, in the columns that they fill. Columns that do
-// not fit the width go into a table below.
+// table shows lines, numbered from 1, in the columns that any of them fills. Columns that do not
+// fit the width go into a table below.
 func table(lines []session.Row, width int) string {
-	rows := make([][]string, 2+len(lines)) // two of headings
+	rows := make([][]string, 2+len(lines)) // and two rows of headings
 	for k := range rows {
 		rows[k] = []string{strconv.Itoa(k - 1)}
 	}
@@ -74,13 +74,13 @@ func table(lines []session.Row, width int) string {
 	return Columns(rows, 1, 1, max(width, 40))
 }
 
-// longestCell is how many characters of a cell a table shows.
+// longestCell is the number of characters of a cell that a table shows.
 const longestCell = 19
 
-// Columns aligns rows of cells in columns, between blanks apart, without blanks at
-// the ends of lines. A table wider than width, unless that is 0, is cut into several,
-// each with the first keys columns, which tell rows apart; one key column stands above
-// the others where there is no room beside it.
+// Columns aligns rows of cells in columns, separated by between blanks, without blanks at the ends
+// of lines. A table wider than width is cut into several, each with the first keys columns, which
+// tell rows apart; width 0 means no limit. A single key column goes on a line above the others if
+// there is no room beside it.
 func Columns(rows [][]string, keys, between, width int) string {
 	if len(rows) == 0 {
 		return ""
@@ -115,7 +115,7 @@ func Columns(rows [][]string, keys, between, width int) string {
 			}
 			fmt.Fprintln(t, strings.Join(some, "\t"))
 		}
-		_ = t.Flush() // into memory
+		_ = t.Flush() // a strings.Builder never fails
 		for r, line := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
 			line = strings.TrimRight(line, " ")
 			if names[r] != "" {
@@ -129,8 +129,8 @@ func Columns(rows [][]string, keys, between, width int) string {
 	return out.String()
 }
 
-// splitColumns are the columns of each table that fits a width; with 0 there is one
-// table.
+// splitColumns returns the indexes of the columns of each table that fits a width. With width 0
+// there is one table.
 func splitColumns(widths []int, keys, between, width int) [][]int {
 	var of []int
 	room := 0

@@ -14,7 +14,7 @@ import (
 	"sagline/session/wording"
 )
 
-// Words that a line takes for an answer.
+// Words that a line accepts as an answer.
 const (
 	newWord   = "new"
 	tableWord = "="
@@ -24,7 +24,7 @@ const (
 const lineRules = "numbers go by the order above; with a unit or a column they go anywhere: 4.2m, depth_m 4.2; - stands for what was not measured; " +
 	"thrusters by any short form, as p+s; held; lights; note and the rest of the line. = shows the dive so far, back the line before, done ends the dive."
 
-// first asks what is new since the dive before.
+// first asks which dive it is and what is new since the dive before.
 func (v *Interview) first() (session.Row, error) {
 	columns := v.Dive.First()
 	if len(v.Dive.Log.Dives) == 0 { // nothing was worked on since
@@ -63,8 +63,8 @@ func (v *Interview) first() (session.Row, error) {
 	}
 }
 
-// typed asks for the i-th line at once. cells are those that it has already: on a
-// line that is written, a named cell replaces one of them and Enter keeps them all.
+// typed asks for the i-th line at once. cells are those that it already has. On a line that is
+// already written, named cells replace those, and Enter keeps them all.
 func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	again := i < len(v.Dive.Rows)
 	for {
@@ -117,7 +117,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	}
 }
 
-// timed asks for the seconds of a length that was typed without them.
+// timed asks for the seconds of a run or climb if only its length was typed.
 func (v *Interview) timed(row session.Row) error {
 	length, c := newdive.Untimed(row)
 	if length == nil {
@@ -133,9 +133,9 @@ func (v *Interview) timed(row session.Row) error {
 	return err
 }
 
-// read reads a line and asks again for each word that means nothing. named says that
-// every word names its cell. Where the dive or the input ends meanwhile, that is the error and
-// the row is the line without those words, which its note keeps.
+// read reads a line and asks again for each word without a meaning. named reports that every word
+// names its cell. If the dive or the input ends meanwhile, that is the error; the row is then the
+// line without those words, which its note keeps.
 func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, end error) {
 	var left []string
 	for {
@@ -166,7 +166,7 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 	}
 }
 
-// orderOf words the order in which numbers alone go into a line.
+// orderOf lists the order in which numbers without a unit or column go into a line.
 func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	for _, c := range d.Order(row) {
 		if c.Quantity == "thrusters" {
@@ -181,7 +181,7 @@ func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	return out
 }
 
-// orders is orderOf for each kind of line that recent dives had, a line each.
+// orders returns orderOf for each kind of line in recent dives, one per line.
 func (v *Interview) orders() string {
 	var out []string
 	for _, row := range v.Dive.Kinds() {
@@ -192,7 +192,7 @@ func (v *Interview) orders() string {
 	return strings.Join(out, "")
 }
 
-// serviced asks whether to log what a note says was worked on.
+// serviced asks whether to log the work that a note mentions.
 func (v *Interview) serviced(row session.Row) error {
 	services := wording.Services(row["note"])
 	if services == "" || row["serviced"] != "" {

@@ -7,8 +7,8 @@ import (
 	"sagline/predict/newvehicle"
 )
 
-// Vehicle asks all questions of a draft; opening says what Enter alone answers. Its error
-// is ErrInterrupted or says that input has ended.
+// Vehicle asks all questions of a draft. opening says what Enter alone answers. The error is
+// ErrInterrupted, or says that input has ended.
 func (a *Asker) Vehicle(d *newvehicle.Draft, opening string) error {
 	a.Tell("  ", opening)
 	for i := 0; i < len(d.Steps); {

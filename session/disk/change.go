@@ -13,15 +13,15 @@ import (
 	"sagline/session/problem"
 )
 
-// errChanged says that another program, which heeds no lock, wrote the file
-// while it was being changed.
+// errChanged says that another program, which ignores the lock, wrote the file while it was being
+// changed.
 var errChanged = errors.New("changed by another program while it was being written, nothing written; try again")
 
-// Change changes a file of a logbook folder, whole or not at all: it keeps other writers of
-// the folder out, waits for a program that is writing the file, reads it and writes what
-// change makes of it. Where another program writes the file meanwhile, change is called again
-// with what that one wrote. The text of a missing file is "". A file of more than most bytes
-// is a problem. Its error is that of change or the system's; the old file is then as it was.
+// Change changes a file of a logbook folder, completely or not at all. It locks out other writers
+// of the folder, waits for a program that is writing the file, reads it and writes what change
+// returns. If another program writes the file meanwhile, change is called again on its new content,
+// at most three times in all. The text of a missing file is "". A file of more than most bytes is a
+// problem. The error is that of change or a system error; the file then stays as it was.
 func Change(path string, most int64, change func(text string) (string, error)) error {
 	path, _, err := target(path)
 	if err != nil {
@@ -59,7 +59,7 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	}
 	unchanged := func() error {
 		_, err := os.Lstat(path)
-		if made := old == nil && err == nil; made || old != nil && !same(path, before) { // times may be the same where a clock was set back
+		if made := old == nil && err == nil; made || old != nil && !same(path, before) { // compares content: times may agree if a clock was set back
 			return fmt.Errorf("%s: %w", path, errChanged)
 		}
 		return nil
@@ -77,8 +77,8 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	return restore(link, path, before, recent)
 }
 
-// restore gives a replaced file its name back where another program has gone on writing it.
-// It looks at once, or after a pause where that program wrote recently.
+// restore renames link, the replaced file, back to path if another program has gone on writing it.
+// It checks at once, or after a pause if that program wrote recently.
 func restore(link, path, before string, recent bool) error {
 	if link == "" {
 		return nil
@@ -96,8 +96,8 @@ func restore(link, path, before string, recent bool) error {
 	return fmt.Errorf("%s: %w", path, errChanged)
 }
 
-// writeInPlace writes a file of another owner from the first byte that differs on, so that
-// adding a line leaves the others as they are even if the program is killed.
+// writeInPlace writes a file of another owner from the first differing byte on. An added line thus
+// leaves the others as they are even if this program is killed.
 func writeInPlace(path, before, now string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY, 0)
 	if err != nil {
@@ -118,21 +118,20 @@ func writeInPlace(path, before, now string) error {
 }
 
 const (
-	// pause is how long a file must be unchanged to be taken for complete: programs
-	// that write in place pause for less between two parts. Common practice, no
-	// source.
+	// pause is how long a file must be unchanged to count as complete. Programs that write in
+	// place pause for less between two parts. Common practice, no source.
 	pause = 300 * time.Millisecond
 
-	// pauseUnended is the same for a file that does not end with a line end.
+	// pauseUnended is the pause for a file that does not end with a line end.
 	pauseUnended = 2 * time.Second
 
-	// recently is how long after its last write a program may still go on writing.
+	// recently is how long after its last write a program may go on writing.
 	recently = 10 * time.Second
 )
 
-// waitForWriter waits until no program seems to be writing a file in place; recent says
-// whether one did recently. Files that Change writes are known for complete by their time,
-// which is a whole second.
+// waitForWriter waits until no program seems to be writing a file in place. recent reports whether
+// one did recently. Files that Change writes have a modification time in whole seconds and count as
+// complete at once.
 func waitForWriter(path string) (recent bool, err error) {
 	for start := time.Now(); time.Since(start) < lockWait; {
 		st, err := os.Stat(path)
@@ -155,7 +154,7 @@ func waitForWriter(path string) (recent bool, err error) {
 	return false, problem.Whole(path, "another program has been writing it for %v; nothing written, try again when it is done", lockWait)
 }
 
-// ended says whether a file ends with the end of a line, in any encoding.
+// ended reports whether a file ends with a line end, in any encoding.
 func ended(path string, st fs.FileInfo) bool {
 	f, err := os.Open(path)
 	if err != nil {
@@ -164,6 +163,6 @@ func ended(path string, st fs.FileInfo) bool {
 	defer f.Close()
 	last := make([]byte, 2)
 	n, _ := f.ReadAt(last, max(0, st.Size()-2))
-	end := bytes.TrimSuffix(last[:n], []byte{0}) // of UTF-16
+	end := bytes.TrimSuffix(last[:n], []byte{0}) // UTF-16, little-endian
 	return len(end) == 0 || bytes.ContainsAny(end[len(end)-1:], "\r\n")
 }

@@ -14,8 +14,8 @@ import (
 	"sagline/session/problem"
 )
 
-// lockName is the lock file that writers hold. dives.csv cannot be the lock: it is another
-// file after each rename.
+// lockName is the lock file that writers hold. dives.csv cannot be the lock, since each rename
+// replaces it by another file.
 const lockName = ".dives.lock"
 
 // lockWait is how long to wait for another writer.
@@ -23,7 +23,7 @@ const lockWait = 20 * time.Second
 
 var errBusy = fmt.Errorf("another program has been writing here for %v; try again when it is done", lockWait)
 
-// lock keeps other writers of a folder out until unlock.
+// lock locks out other writers of a folder until unlock is called.
 func lock(folder string) (unlock func(), err error) {
 	path := filepath.Join(folder, lockName)
 	if st, err := os.Lstat(path); err == nil && !st.Mode().IsRegular() {
@@ -41,8 +41,8 @@ func lock(folder string) (unlock func(), err error) {
 			return nil, problem.Whole(folder, "cannot be written: %v", cause(err))
 		case ok && current(l):
 			return func() {
-				if runtime.GOOS != "windows" { // where a file on its way out turns away who would open it
-					_ = os.Remove(l.Path()) // while it is held: who waited for it finds out by current
+				if runtime.GOOS != "windows" { // there, a file being deleted cannot be opened by others
+					_ = os.Remove(l.Path()) // while still locked: current tells those who wait for it
 				}
 				_ = l.Unlock()
 			}, nil
@@ -51,7 +51,7 @@ func lock(folder string) (unlock func(), err error) {
 	}
 }
 
-// current says whether the file that l holds still has that name; the holder before may have
+// current reports whether the file that l holds still has its name. The holder before may have
 // removed it.
 func current(l *flock.Flock) bool {
 	held, err := l.Stat()

@@ -1,7 +1,7 @@
-// Package disk reads and writes the files of a logbook so that nothing is lost. It assumes
-// that a program may be killed, a disk may fill up and the power may fail at any moment; that
-// several programs write at once, not all of which heed a lock; and that a name may stand for
-// anything but the file that is wanted.
+// Package disk reads and writes the files of a logbook without losing anything. It assumes that a
+// program may be killed, a disk may fill up and the power may fail at any moment; that several
+// programs write at once, some of which ignore the lock; and that a path may lead to something
+// other than a regular file.
 package disk
 
 import (
@@ -16,7 +16,7 @@ import (
 	"sagline/session/problem"
 )
 
-// logbook is an error where a folder is missing, unreadable or no folder.
+// logbook returns an error if a folder is missing, unreadable or not a folder.
 func logbook(folder string) error {
 	const want = "want a logbook folder with vehicle.toml and dives.csv"
 	st, err := os.Stat(folder)
@@ -31,7 +31,7 @@ func logbook(folder string) error {
 	return nil
 }
 
-// InFolder is the path of one of a logbook's files. Its error says that folder or file is
+// InFolder returns the path of one of a logbook's files. The error says that the folder or file is
 // missing.
 func InFolder(folder, name string) (string, error) {
 	path := filepath.Join(folder, name)
@@ -44,8 +44,8 @@ func InFolder(folder, name string) (string, error) {
 	return path, nil
 }
 
-// Open opens a file to be read. Its error says that it cannot be read, is no regular file, and
-// so may never end, or has more than most bytes.
+// Open opens a file for reading. The error says that it cannot be read, is not a regular file (and
+// so may never end), or has more than most bytes.
 func Open(path string, most int64) (*os.File, error) {
 	st, err := os.Stat(path)
 	switch {
@@ -65,8 +65,8 @@ func Open(path string, most int64) (*os.File, error) {
 	return f, nil
 }
 
-// ReadText reads r to its end, of at most most bytes; for a file it allocates once. Its error is
-// that of r, or that there are more bytes.
+// ReadText reads r to its end, at most most bytes; for a file it allocates once. The error is that
+// of r, or says that there are more bytes.
 func ReadText(r io.Reader, most int64) (string, error) {
 	var b strings.Builder
 	if f, ok := r.(*os.File); ok {
@@ -81,7 +81,7 @@ func ReadText(r io.Reader, most int64) (string, error) {
 	return b.String(), err
 }
 
-// Read is the text of a file. Its error is that of Open or ReadText.
+// Read returns the text of a file. The error is that of Open or ReadText.
 func Read(path string, most int64) (string, error) {
 	f, err := Open(path, most)
 	if err != nil {
@@ -95,8 +95,8 @@ func Read(path string, most int64) (string, error) {
 	return all, nil
 }
 
-// ReadIn is the path of one of a logbook's files and its text, with the errors of InFolder and
-// Read.
+// ReadIn returns the path and the text of one of a logbook's files. The error is that of InFolder
+// or Read.
 func ReadIn(folder, name string, most int64) (path, text string, err error) {
 	if path, err = InFolder(folder, name); err == nil {
 		text, err = Read(path, most)
@@ -104,7 +104,7 @@ func ReadIn(folder, name string, most int64) (path, text string, err error) {
 	return path, text, err
 }
 
-// same says whether a file holds a text.
+// same reports whether a file holds exactly text.
 func same(path, text string) bool {
 	f, err := os.Open(path)
 	if err != nil {
@@ -123,7 +123,7 @@ func same(path, text string) bool {
 	}
 }
 
-// cause is the system's error without the path.
+// cause returns the system's error without the path.
 func cause(err error) error {
 	var pe *fs.PathError
 	var le *os.LinkError

@@ -18,10 +18,10 @@ import (
 	"sagline/session/problem"
 )
 
-// Save writes a file whole or not at all: to a temporary file beside it, synced, then renamed
-// over it. It replaces what a link points to, not the link, and keeps mode, owner and group of
-// an existing file; a new file has the system's usual mode. Its error is that of write or the
-// system's; the old file is then as it was.
+// Save writes a file completely or not at all: to a temporary file beside it, synced, then renamed
+// over it. It replaces what a link points to, not the link, and keeps mode, owner and group of an
+// existing file. A new file has the system's usual mode. The error is that of write or a system
+// error; the file then stays as it was.
 func Save(path string, write func(io.Writer) error) error {
 	path, old, err := target(path)
 	if err != nil {
@@ -35,7 +35,7 @@ func Save(path string, write func(io.Writer) error) error {
 	return err
 }
 
-// SaveText is Save for a text that is at hand.
+// SaveText is Save for a text in memory.
 func SaveText(path string, text []byte) error {
 	return Save(path, func(w io.Writer) error {
 		_, err := w.Write(text)
@@ -43,7 +43,7 @@ func SaveText(path string, text []byte) error {
 	})
 }
 
-// A system are the operations of replace on the disk, each of which a test can make fail.
+// A system holds the disk operations of replace, so that tests can make each of them fail.
 type system struct {
 	create func(path string) (file, error)
 	rename func(from, to string) error
@@ -51,7 +51,7 @@ type system struct {
 	sync   func(folder string)
 }
 
-// file is the part of os.File that is written through.
+// file is the part of os.File that replace and fill use.
 type file interface {
 	io.WriteCloser
 	Name() string
@@ -64,8 +64,8 @@ var onDisk = system{
 	rename: os.Rename, own: own, sync: syncFolder,
 }
 
-// target is the file that a path leads to, and its present state, nil where there is none. Its
-// error says that the file cannot or must not be replaced.
+// target returns the file that a path leads to, links resolved, and its state, nil if there is no
+// such file. The error says that the file cannot or must not be replaced.
 func target(path string) (string, fs.FileInfo, error) {
 	if to, err := filepath.EvalSymlinks(path); err == nil {
 		path = to
@@ -91,8 +91,8 @@ func target(path string) (string, fs.FileInfo, error) {
 // errOwner says that a new file cannot be given the old one's owner.
 var errOwner = errors.New("cannot be given to its owner")
 
-// replace replaces the old file by a new one, unless allowed, called last, fails. It returns
-// the name of a link to the old file, "" without one, for the caller to remove.
+// replace replaces the old file by a new one, unless allowed, called last, returns an error. It
+// returns the name of a link to the old file, which the caller must remove; "" if there is none.
 func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed func() error) (link string, err error) {
 	folder := filepath.Dir(path)
 	removeLeftovers(folder)
@@ -118,7 +118,7 @@ func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed 
 	return link, nil
 }
 
-// fill writes a new file with the owner and mode of the old one.
+// fill writes a new file and gives it the owner and mode of the old one.
 func fill(f file, write func(io.Writer) error, old fs.FileInfo) error {
 	if err := write(f); err != nil {
 		return err
@@ -127,11 +127,11 @@ func fill(f file, write func(io.Writer) error, old fs.FileInfo) error {
 		if err := onDisk.own(f.Name(), old); err != nil {
 			return errOwner
 		}
-		if err := f.Chmod(old.Mode().Perm()); err != nil && runtime.GOOS != "windows" { // which has no modes to keep
+		if err := f.Chmod(old.Mode().Perm()); err != nil && runtime.GOOS != "windows" { // Windows has no modes to keep
 			return err
 		}
 	}
-	now := time.Now().Truncate(time.Second) // by which waitForWriter knows it for whole
+	now := time.Now().Truncate(time.Second) // whole seconds tell waitForWriter that the file is complete
 	return errors.Join(os.Chtimes(f.Name(), now, now), f.Sync())
 }
 
@@ -142,12 +142,12 @@ func temporaryName(folder string) string {
 	return filepath.Join(folder, temporary+strconv.FormatUint(rand.Uint64(), 10))
 }
 
-// leftAfter is the age of a temporary file that no program can still be writing: common
+// leftAfter is the age from which no program can still be writing a temporary file: common
 // practice, no source.
 const leftAfter = time.Hour
 
-// removeLeftovers removes the temporary files of killed programs. Where it cannot, nothing is
-// lost, since nothing reads those files.
+// removeLeftovers removes the temporary files of killed programs. Errors are ignored, since nothing
+// reads those files.
 func removeLeftovers(folder string) {
 	entries, _ := os.ReadDir(folder)
 	for _, e := range entries {
@@ -161,7 +161,7 @@ func removeLeftovers(folder string) {
 	}
 }
 
-// notWritten words an error of the system in one line; other errors stay as they are.
+// notWritten puts a system error on path in one line. Other errors stay as they are.
 func notWritten(path string, err error) error {
 	if cause(err) == err {
 		return err
@@ -169,9 +169,9 @@ func notWritten(path string, err error) error {
 	return fmt.Errorf("%s: cannot be written: %w; the file is as it was", path, cause(err))
 }
 
-// syncFolder makes the new name survive a loss of power where the system can. Where it cannot,
-// as on Windows and some shares, the file is complete under the old name or the new, so the
-// error is of no use.
+// syncFolder makes the new name survive a loss of power if the system can. If it cannot, as on
+// Windows and some shares, the file is complete under the old name or the new, so the error is
+// ignored.
 func syncFolder(folder string) {
 	if d, err := os.Open(folder); err == nil {
 		_ = d.Sync()
@@ -179,15 +179,15 @@ func syncFolder(folder string) {
 	}
 }
 
-// kinds are the beginnings, in lower case, of files that commands make, by extension.
+// kinds holds, by extension, how files that commands write begin, in lower case.
 var kinds = map[string][]string{".png": {"\x89png"}, ".svg": {"<?xml", "<svg"}, ".html": {"<!doctype html"}, ".1": {".nh", ".th"}, ".csv": {"conductor,"}}
 
-// ofALogbook are the files of a logbook.
+// ofALogbook lists the files of a logbook.
 var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", "locate.csv", lockName}
 
-// SaveOutput is Save for pictures, pages and other files that can be made anew: it replaces
-// only a regular file of the kind that the name's extension says, no link and none of a
-// logbook's own files.
+// SaveOutput is Save for pictures, pages and other files that can be made anew. It replaces only a
+// regular file whose content fits the extension of path, never a link or one of a logbook's own
+// files.
 func SaveOutput(path string, write func(io.Writer) error) error {
 	if slices.ContainsFunc(ofALogbook, func(name string) bool { return strings.EqualFold(name, filepath.Base(path)) }) {
 		return problem.Whole(path, "is a logbook's own file, not overwritten")
@@ -205,7 +205,7 @@ func SaveOutput(path string, write func(io.Writer) error) error {
 	return Save(path, write)
 }
 
-// ofKind says whether a file begins as one of its name does; an empty one does.
+// ofKind reports whether a file begins as its extension demands, or is empty.
 func ofKind(path string, size int64) bool {
 	f, err := os.Open(path)
 	if err != nil {
@@ -216,11 +216,11 @@ func ofKind(path string, size int64) bool {
 	n, _ := io.ReadFull(f, start)
 	start = bytes.TrimLeft(start[:n], "\ufeff \r\n\t")
 	return size == 0 || slices.ContainsFunc(kinds[strings.ToLower(filepath.Ext(path))], func(begin string) bool {
-		return len(start) >= len(begin) && bytes.EqualFold(start[:len(begin)], []byte(begin)) // which lowers no byte of a PNG's
+		return len(start) >= len(begin) && bytes.EqualFold(start[:len(begin)], []byte(begin)) // folding case changes no byte of PNG's start
 	})
 }
 
-// MakeFolder makes a folder, and those that it lies in, where there is none.
+// MakeFolder makes a folder and its missing parents.
 func MakeFolder(path string) error {
 	if err := os.MkdirAll(path, 0o755); err != nil {
 		return fmt.Errorf("%s: no folder can be made there: %w", path, cause(err))

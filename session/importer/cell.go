@@ -14,7 +14,7 @@ import (
 	"sagline/session/wording"
 )
 
-// put writes one cell of the table into a line's cells. Its error says what was found and what
+// put converts one cell of the table into cells of a line. The error says what was found and what
 // is wanted.
 func (c *converter) put(cells session.Row, u *under, text string) error {
 	to := u.targets[0]
@@ -31,7 +31,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 			return c.putMark(cells, u, text)
 		}
 		written, unknown := c.m.drives(text, c.k.Thrusters)
-		if len(unknown) > 0 { // perhaps a question
+		if len(unknown) > 0 { // such words may be asked about
 			return fmt.Errorf("found %s, want a name under [thrusters]%s", problem.Quote(unknown[0]), problem.Suggest(unknown[0], c.k.Thrusters))
 		}
 		cells["thrusters"] = written
@@ -48,7 +48,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		switch {
 		case u.head.Noted:
 			addNote(cells, text)
-		case text != u.last: // which says once what stays
+		case text != u.last: // a repeated text is noted once
 			addNote(cells, u.Heading+": "+text)
 		}
 		u.last = text
@@ -61,7 +61,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// putDate writes the dive's label, day or clock, whichever of them the column is for.
+// putDate writes the dive's label, day or clock, depending on the target to.
 func (c *converter) putDate(cells session.Row, to, text string) error {
 	dive, date := "", text
 	if to == section {
@@ -87,7 +87,7 @@ func (c *converter) putDate(cells session.Row, to, text string) error {
 	return err
 }
 
-// number is a number as a target's. A unit that stands in the cell overrules
+// number converts a number to the unit of t's column. A unit in the cell, of, takes precedence over
 // the heading's.
 func (c *converter) number(t target, number string, of *wording.Unit) (string, error) {
 	if strings.Contains(number, ":") && wording.DimensionOf(t.column) == wording.Seconds {
@@ -96,7 +96,7 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 		return cell, err
 	}
 	digits, err := wording.Plain(number, c.m.Decimal)
-	if err != nil && c.m.Decimal != Asked { // a number by the other mark alone
+	if err != nil && c.m.Decimal != Asked { // try the other decimal mark
 		digits, err = wording.Plain(number, strings.Trim(".,", c.m.Decimal))
 	}
 	if err != nil {
@@ -109,8 +109,8 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 	return wording.Converted(digits, times, plus), nil
 }
 
-// putMark writes what a word or mark says: that lights were on, that the vehicle was held, or
-// how the thruster of that column ran.
+// putMark writes what a word or mark says: that lights were on, that the vehicle was held, or how
+// the thruster of a column of its own ran.
 func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
 	switch before := cells["thrusters"]; {
@@ -118,7 +118,7 @@ func (c *converter) putMark(cells session.Row, u *under, text string) error {
 		return fmt.Errorf("found %s, want one of the words under yes or no: %s; %s", problem.Quote(text), strings.Join(c.m.Yes, " "), strings.Join(c.m.No, " "))
 	case u.Drive == "" && way == "":
 		cells[u.To] = map[string]string{"lights": "on", "held": "yes"}[u.To]
-	case u.Drive == "": // an empty cell says the same
+	case u.Drive == "": // no, as an empty cell says
 	case way == "off":
 		c.marksOff = true
 		cells["thrusters"] = cmp.Or(before, "off")
@@ -130,8 +130,8 @@ func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// putNumbers writes the numbers of a cell into their columns; where one of them is for the
-// note, the whole cell is.
+// putNumbers writes the numbers of a cell into their columns. If one of them belongs in the note,
+// the whole cell is noted.
 func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	ps := wording.Pieces(text)
 	if ps == nil {
@@ -141,7 +141,7 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	left := slices.DeleteFunc(slices.Clone(u.targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
 	found, note := session.Row{}, ""
 	for _, p := range ps {
-		i := slices.IndexFunc(left, func(t target) bool { // by its unit, else by its order
+		i := slices.IndexFunc(left, func(t target) bool { // by its unit, else the next in order
 			if p.Unit == nil || t.name == "note" {
 				return true
 			}
@@ -173,7 +173,7 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// findWorkIn writes the work that a note tells of, where a person has agreed to that.
+// findWorkIn writes the work that a note mentions, if a person has agreed to take it.
 func (c *converter) findWorkIn(cells session.Row, text string) {
 	for work := range strings.SplitSeq(c.m.Notes[text], wording.And) {
 		if name, done, _ := strings.Cut(work, " "); c.m.Work == "yes" && done != "" && done != Asked && cells[name] == "" {
@@ -182,7 +182,7 @@ func (c *converter) findWorkIn(cells session.Row, text string) {
 	}
 }
 
-// addNote adds to a line's note.
+// addNote appends a text to a line's note.
 func addNote(cells session.Row, text string) {
 	if before := cells["note"]; before != "" && text != "" {
 		text = before + "; " + text

@@ -11,10 +11,10 @@ import (
 	"sagline/session/problem"
 )
 
-// group divides lines into dives in order of their dates. Labels and dates need stand on a
-// dive's first line only.
+// group divides lines into dives and puts those in order of their dates. Only the first line of a
+// dive must have label and date. If no date is known, it asks for one.
 func (c *converter) group(lines []Line) {
-	at := map[string]int{} // of the dive in c.dives
+	at := map[string]int{} // index in c.dives of each dive
 	by, key := map[string]string{ByColumn: "dive", ByDate: "date"}[c.m.Dives], ""
 	for _, l := range lines {
 		key = cmp.Or(l.Cells[by], key)
@@ -28,7 +28,7 @@ func (c *converter) group(lines []Line) {
 	}
 	undated := func(d []Line) bool { return d[0].Cells["date"] == "" }
 	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
-	_, given := c.given["date"]                                                                    // "": not known
+	_, given := c.given["date"]                                                                    // "" if a person said that it is unknown
 	switch {
 	case c.k.Log.KeepsDays() && !given && slices.ContainsFunc(c.dives, undated) && !c.m.Dated() && c.m.Date != Asked:
 		c.asks("", "", `no date in the file: which day was it? "" for unknown; without a terminal: --cell date=2026-05-31`, nil, func(a string) (string, error) {
@@ -51,12 +51,12 @@ func (c *converter) group(lines []Line) {
 	}
 }
 
-// label gives each dive without a label the next free number, or all dives where one has the
-// label of another dive.
+// label gives the next free numbers to dives without a label, or to all dives if one has the label
+// of another dive.
 func (c *converter) label() {
 	used, anew, last := map[string]bool{}, false, 0
 	for _, d := range c.k.Log.Dives {
-		used[d.Label] = c.m.Dives != ByColumn // else it is a problem
+		used[d.Label] = c.m.Dives != ByColumn // with ByColumn, dedupe reports it as a problem
 		if n, err := strconv.Atoi(d.Label); err == nil {
 			last = max(last, n)
 		}
@@ -71,7 +71,7 @@ func (c *converter) label() {
 		if !anew && d[0].Cells["dive"] != "" {
 			continue
 		}
-		for last++; !anew && used[strconv.Itoa(last)]; { // none of the log's is past last
+		for last++; !anew && used[strconv.Itoa(last)]; { // if all are renumbered, none of the log's is past last
 			last++
 		}
 		for _, l := range d {
@@ -80,12 +80,12 @@ func (c *converter) label() {
 	}
 }
 
-// check reads each dive's lines as any log. A reading that no log takes is kept in the note;
-// other problems are added with their place in the source.
+// check parses each dive's lines as those of a log. Readings that no log accepts move to the note;
+// other problems are reported with their place in the source.
 func (c *converter) check() {
 	for _, from := range c.dives {
 		lines, list := session.ParseRows(Rows(from)...)
-		for c.keepImpossible(from, list) { // the lines without those may have other problems
+		for c.keepImpossible(from, list) { // without those readings the lines may have other problems
 			lines, list = session.ParseRows(Rows(from)...)
 		}
 		if from[0].Cells["date"] == "" && c.m.Dives == ByDate && c.m.Dated() {
@@ -104,7 +104,7 @@ func (c *converter) check() {
 	}
 }
 
-// Rows are the rows of lines.
+// Rows returns the cells of lines.
 func Rows(lines []Line) (rows []session.Row) {
 	for _, l := range lines {
 		rows = append(rows, l.Cells)
@@ -112,8 +112,8 @@ func Rows(lines []Line) (rows []session.Row) {
 	return rows
 }
 
-// keepImpossible moves the problems' impossible readings into their lines' notes, and says
-// whether there were any.
+// keepImpossible moves the impossible readings in list to their lines' notes. found reports whether
+// there were any.
 func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) {
 	for _, p := range list {
 		l := &from[max(p.Line, 1)-1]
@@ -124,7 +124,7 @@ func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) 
 		}
 		found = true
 		delete(l.Cells, column.Name)
-		if u, text := &c.columns[i], l.from.Cells[i]; !strings.Contains(l.Cells["note"], u.Heading+": "+text) { // where a number beside it is
+		if u, text := &c.columns[i], l.from.Cells[i]; !strings.Contains(l.Cells["note"], u.Heading+": "+text) { // unless noted for another number of the cell
 			l.taken, l.noted = l.taken-1, l.noted+1
 			c.keep(l, u, text, "%s", p.Text)
 		}
@@ -132,7 +132,7 @@ func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) 
 	return found
 }
 
-// heading is the source's heading for a column, or for one thruster's column.
+// heading returns the source's heading that gives a column, or that of one thruster.
 func (c *converter) heading(column, drive string) string {
 	found := column
 	for _, u := range c.columns {
@@ -146,8 +146,8 @@ func (c *converter) heading(column, drive string) string {
 	return found
 }
 
-// dedupe leaves out the dives that the log has, by label, or by day where the source has no
-// labels. A label of another dive, or a dive before the log's newest, is a problem.
+// dedupe leaves out dives that the log has, by label, or by day if the source has no labels. A
+// label of another dive, or a dive before the log's newest, is a problem.
 func (c *converter) dedupe(log *session.Log) {
 	by, newest, older := "date", "", false
 	if c.m.Dives == ByColumn {
@@ -181,7 +181,7 @@ func (c *converter) dedupe(log *session.Log) {
 	})
 }
 
-// sameLines is the dive without a day of a log that has the same lines, nil without one.
+// sameLines returns the log's dive without a day that has the same lines, nil if there is none.
 func sameLines(log *session.Log, from []Line) *session.Dive {
 	lines, _ := session.ParseRows(Rows(from)...)
 	for i := range log.Dives {
@@ -193,7 +193,7 @@ func sameLines(log *session.Log, from []Line) *session.Dive {
 	return nil
 }
 
-// differ counts the cells of a dive that the log has, and notes what differs in the log.
+// differ counts the cells of a dive that the log has, and lists the differences from the log.
 func (c *converter) differ(old *session.Dive, from []Line) {
 	lines, _ := session.ParseRows(Rows(from)...)
 	if len(lines) != len(old.Lines) {

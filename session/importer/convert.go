@@ -1,8 +1,8 @@
 // Package importer imports a table that another program or person wrote, such as a club's old
-// spreadsheet. It matches headings to the columns of dives.csv by words and units and by the
-// lines that result. A match is a proposal: it says how sure it is and why, asks where a cell
-// can be read in two ways, and gives way to a mapping that a person has edited. Every cell of a
-// file is taken, kept in a note or counted as left out.
+// spreadsheet. It matches headings to the columns of dives.csv by words and units, and by how
+// plausible the resulting lines are. A match is a proposal: it says how sure it is and why, asks
+// where a cell can be read in two ways, and yields to a mapping that a person has edited. Every
+// cell of a file is taken, kept in a note or counted as left out.
 package importer
 
 import (
@@ -18,48 +18,47 @@ import (
 	"sagline/session/wording"
 )
 
-// A Result is what a mapping makes of a source. It can be written when nothing is asked and
-// there is no problem.
+// A Result is the source converted by a mapping. It can be written if nothing is Asked and there
+// are no Problems.
 type Result struct {
 	Lines    []Line
 	Asked    []Question          // what a person must say first
-	Problems problem.List        // what cannot be read, or would not be a sound log
+	Problems problem.List        // what cannot be read, or would make the log unsound
 	Remarks  []string            // what was kept as a note, assumed or put in order
 	Skipped  []string            // dives that the log has
-	Changed  []string            // what differs between those and the log
+	Changed  []string            // differences between those dives and the log
 	Account  spreadsheet.Account // of the file's cells
 }
 
-// A Line is one line to be written, and the line of the source that it came
-// from.
+// A Line is one line to be written, with its line in the source.
 type Line struct {
 	Number int         `json:"line"`
 	Cells  session.Row `json:"cells"`
 
 	from         spreadsheet.Row
 	reads        bool // it has more than a dive's label and day
-	taken, noted int  // cells
+	taken, noted int  // numbers of source cells
 }
 
 // converter is the state of Convert.
 type converter struct {
 	m        *Mapping
 	k        Known
-	given    session.Row // cells of every line
+	given    session.Row // cells for every line
 	s        *spreadsheet.Sheet
 	out      *Result
 	columns  []under
 	dives    [][]Line
 	days     *wording.Calendar
-	marksOff bool // a column of one thruster says where it did not run
+	marksOff bool // a column of one thruster also marks where it did not run
 }
 
-// under is what becomes of the cells under a heading.
+// under is a heading with its match: what becomes of the cells below it.
 type under struct {
 	*Match
 	head    spreadsheet.Heading
 	targets []target
-	last    string       // note that was
+	last    string       // the last note of the column, so that repeats are noted once
 	bad     problem.List // why cells cannot be read
 }
 
@@ -74,8 +73,8 @@ func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) 
 	return c
 }
 
-// Convert makes lines of a source by a mapping; given are cells of every line, to which an
-// answer may add.
+// Convert converts a source to lines by a mapping. given holds cells for every line; answers to
+// questions may add to it.
 func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Result {
 	c := newConverter(s, m, k, given)
 	c.ask()
@@ -96,10 +95,10 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 	return c.out
 }
 
-// rows makes a line of each row with a reading, the given cells, and the rows above it that
-// have none.
+// rows makes a line of each row with a reading. The line also gets the given cells and the cells of
+// rows without a reading above it.
 func (c *converter) rows() (lines []Line) {
-	above := Line{Cells: session.Row{}} // what stands above the next line without being one
+	above := Line{Cells: session.Row{}} // cells of rows without a reading, for the next line
 	for _, r := range c.s.Rows {
 		l := c.row(r)
 		if l.Cells["dive"] != "" && above.Cells["dive"] != "" {
@@ -120,7 +119,7 @@ func (c *converter) rows() (lines []Line) {
 			above = Line{Cells: session.Row{}}
 		}
 	}
-	if n := len(lines); n > 0 && above.Cells["note"] != "" { // behind the last line
+	if n := len(lines); n > 0 && above.Cells["note"] != "" { // notes below the last line
 		last := &lines[n-1]
 		addNote(last.Cells, above.Cells["note"])
 		last.noted, above.noted = last.noted+above.noted, 0
@@ -134,7 +133,7 @@ func (c *converter) rows() (lines []Line) {
 	return lines
 }
 
-// splitRest is a line, and before it one of the volts that were read at rest, if any.
+// splitRest returns the line. A battery voltage read at rest becomes a line of its own before it.
 func (l Line) splitRest() []Line {
 	volts := l.Cells["battery_v"+atRest]
 	if volts == "" {
@@ -144,7 +143,7 @@ func (l Line) splitRest() []Line {
 	rest := session.Row{"thrusters": "off", "battery_v": volts}
 	for name, text := range l.Cells {
 		switch name {
-		case "battery", "serviced", "ballast_g", "ballast_oz": // which holds before either
+		case "battery", "serviced", "ballast_g", "ballast_oz": // applies from the first of the two lines on
 			delete(l.Cells, name)
 			rest[name] = text
 		case "dive", "date", "minute", "time":
@@ -154,7 +153,7 @@ func (l Line) splitRest() []Line {
 	return []Line{{Number: l.Number, Cells: rest, from: l.from}, l}
 }
 
-// row reads the cells of a row.
+// row converts the cells of a row.
 func (c *converter) row(r spreadsheet.Row) Line {
 	l := Line{Number: r.Line, Cells: session.Row{}, from: r}
 	lone := false
@@ -166,7 +165,7 @@ func (c *converter) row(r spreadsheet.Row) Line {
 			c.out.Account.Add(fmt.Sprintf("under %q", u.Heading), 1)
 		case u.To == Asked:
 			c.out.Account.Add("asked about", 1)
-		case wording.OneOf(text, c.m.Empty) && !(u.To == "thrusters" && wording.Is("off", wording.Folded(text))): // that none ran is something
+		case wording.OneOf(text, c.m.Empty) && !(u.To == "thrusters" && wording.Is("off", wording.Folded(text))): // "none ran" is information
 			l.taken++
 		default:
 			c.cell(&l, u, text)
@@ -179,8 +178,8 @@ func (c *converter) row(r spreadsheet.Row) Line {
 	return l
 }
 
-// cell reads one cell. What cannot be read is kept in the note; dates and thrusters are
-// problems instead.
+// cell converts one cell. An unreadable cell is kept in the note, except that dates and thrusters
+// are problems.
 func (c *converter) cell(l *Line, u *under, text string) {
 	err := c.put(l.Cells, u, text)
 	switch {
@@ -198,15 +197,15 @@ func (c *converter) cell(l *Line, u *under, text string) {
 	}
 }
 
-// keep keeps a cell that cannot be read in the note.
+// keep keeps an unreadable cell in the note and records why it is unreadable.
 func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
 	u.bad = append(u.bad, c.s.Problem(l.Number, u.Heading, why, args...))
 }
 
-// explain remarks on cells kept in the note; a heading that most of its cells do not fit is a
-// problem.
+// explain remarks on cells kept in the note. If more than offShare of a heading's cells are
+// unreadable, they are problems.
 func (c *converter) explain() {
 	for _, u := range c.columns {
 		switch n := len(u.bad); {

@@ -11,8 +11,8 @@ import (
 	"sagline/session/wording"
 )
 
-// A Mapping says how a table becomes lines of dives.csv. It is proposed,
-// shown, kept as TOML and edited by hand.
+// A Mapping says how a table becomes lines of dives.csv. It is proposed, shown, stored as TOML and
+// edited by hand.
 type Mapping struct {
 	Dives     string            `toml:"dives" comment:"a dive for each label in the \"column\", each \"date\", or one for the \"file\""`
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
@@ -28,25 +28,25 @@ type Mapping struct {
 	Notes     map[string]string `toml:"notes,omitempty" comment:"what a note says was done = \"serviced joint+seal\", \"ballast_g 200\", or \"\" for nothing"`
 
 	answered []Question
-	found    string // the year that the file itself says, "" for none
-	lacking  string // its first date without a year, "" for none
+	found    string // year that the file itself gives, "" for none
+	lacking  string // the file's first date without a year, "" for none
 }
 
-// A Match says which column of dives.csv a heading becomes, its numbers times Times, then plus
-// Plus. To is "" where it is left out, "?" where a person must say, "date time" for a column
-// with both, and "battery_v / current_a in mA" where a cell has several numbers; "note" among
-// them keeps the cell as it stands.
+// A Match says which column of dives.csv a heading becomes. Its numbers are multiplied by Times,
+// then Plus is added. To is "" for a heading left out, "?" if a person must decide, "date time" for
+// a column with both, and "battery_v / current_a in mA" if a cell has several numbers. A "note"
+// among them keeps the whole cell in the note.
 type Match struct {
 	Heading string  `toml:"heading"`
 	To      string  `toml:"to"`
 	Why     string  `toml:"why,omitempty"`
-	Times   float64 `toml:"times,omitempty"` // a person's, 0 is 1
+	Times   float64 `toml:"times,omitempty"` // set by a person; 0 means 1
 	Plus    float64 `toml:"plus,omitempty"`
-	Drive   string  `toml:"drive,omitempty"` // the thruster that the column is of; "" unless it has one of its own
+	Drive   string  `toml:"drive,omitempty"` // the thruster of a column for a single thruster, else ""
 	Sure    string  `toml:"-"`
 
-	choices []string // what To may be, the likeliest first
-	given   bool     // by a person
+	choices []string // possible values of To, the likeliest first
+	given   bool     // whether a person has chosen To
 }
 
 // How rows are divided into dives.
@@ -56,25 +56,25 @@ const (
 	ByFile   = "file"
 )
 
-// Known is what is known of the logbook that a file goes into. Judge says, by column, which of
-// a line's readings are far from what the vehicle can have; those it does not know are left out.
+// Known is what is known about the target logbook. Judge reports, by column, which of a line's
+// readings are far from what the vehicle can have. Columns that it cannot judge are absent.
 type Known struct {
 	Thrusters []string // names
 	Log       *session.Log
 	Judge     func(session.Row) (far map[string]bool)
 }
 
-// newMapping is a mapping before any file.
+// newMapping returns a mapping with defaults, before any file is read.
 func newMapping() *Mapping {
 	return &Mapping{Dives: ByFile, Date: wording.YearFirst, Decimal: ".", Work: Asked, Alone: "note",
 		Yes: wording.List("yes"), No: wording.List("no"), Empty: wording.List("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
 }
 
-// Propose makes a mapping from a source. What is not certain is Asked.
+// Propose makes a mapping from a source. What is not certain is set to Asked.
 func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	m := newMapping()
 	m.match(s, k)
-	var numbers []string // or what may be
+	var numbers []string // cells that are numbers, or may be
 	for _, c := range m.Columns {
 		if t := c.targets()[0]; t.name == Asked || t.measured() {
 			numbers = append(numbers, s.Column(c.Heading, nil)...)
@@ -91,8 +91,8 @@ func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	return m
 }
 
-// Adapt completes a mapping from a file for a source: headings that it lacks or leaves open are
-// proposed.
+// Adapt completes a stored mapping for a source: it proposes matches for headings that the mapping
+// lacks or leaves open.
 func (m *Mapping) Adapt(s *spreadsheet.Sheet, k Known) {
 	m.match(s, k)
 	m.complete(s, k)
@@ -113,7 +113,7 @@ func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 		}
 		all = append(all, c)
 	}
-	if slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" }) { // those that never ran have a column too
+	if slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" }) { // a thruster that never ran may have an empty column
 		for i, c := range all {
 			if c.To == "note" && len(s.Column(c.Heading, m.Empty)) == 0 {
 				all[i] = m.perThruster(c, spreadsheet.ReadHeading(c.Heading), []string{"0"}, k.Thrusters)
@@ -124,7 +124,7 @@ func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 	m.Columns = append(slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) }), all...)
 }
 
-// complete proposes the years, thrusters and work in cells, and weighs the matches by the lines.
+// complete proposes years, thrusters and work, and weighs the matches by the resulting lines.
 func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 	m.findYear(s)
 	m.nameThrusters(s, k)
@@ -138,7 +138,7 @@ func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 	}
 }
 
-// first is the first match for which is holds, nil without one.
+// first returns the first match for which is holds, nil if there is none.
 func (m *Mapping) first(is func(*Match) bool) *Match {
 	for i := range m.Columns {
 		if is(&m.Columns[i]) {
@@ -152,15 +152,15 @@ func (m *Mapping) find(heading string) *Match {
 	return m.first(func(c *Match) bool { return c.Heading == heading })
 }
 
-// to is the heading that becomes a column, nil without one.
+// to returns the match that gives a column, nil if there is none.
 func (m *Mapping) to(column string) *Match {
 	return m.first(func(c *Match) bool { return gives(c.targets(), column) })
 }
 
-// Dated says whether a heading becomes dates.
+// Dated reports whether a heading gives dates.
 func (m *Mapping) Dated() bool { return m.to("date") != nil }
 
-// days are the dates of the file as they are written, in its order.
+// days returns the file's dates as written, in its order.
 func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
 	date := m.to("date")
 	if date == nil {
@@ -177,7 +177,7 @@ func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
 	return days
 }
 
-// findYear finds the year of dates without one: in the file, else it is Asked.
+// findYear finds the year of dates without one in the file. If there is none, Year is Asked.
 func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 	m.found, m.lacking = wording.FindYear(m.days(s), m.Date, s.File)
 	if m.Year == Asked {
@@ -188,10 +188,10 @@ func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 	}
 }
 
-// mostListed is how many notes of work, and words for thrusters, a mapping lists.
+// mostListed is how many notes of work, and how many words for thrusters, a mapping lists.
 const mostListed = 200
 
-// findWork proposes what the notes say was done.
+// findWork proposes the work that notes mention.
 func (m *Mapping) findWork(s *spreadsheet.Sheet) {
 	for _, c := range m.Columns {
 		for _, text := range s.Column(c.Heading, nil) {
@@ -206,7 +206,7 @@ func (m *Mapping) findWork(s *spreadsheet.Sheet) {
 	}
 }
 
-// works are the notes of work done, each with what it says was done.
+// works lists the notes that mention work, each with the work.
 func (m *Mapping) works() (list []string) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
 		if work := m.Notes[text]; work != "" && work != wording.Unweighed {

@@ -21,14 +21,14 @@ const FileName = "import.toml"
 const mappingHeader = "# How a file becomes lines of dives.csv. sagline import made it; edit what differs.\n" +
 	"# \"?\" stands where the file does not say: answer before anything is written.\n\n"
 
-// Text is a mapping as TOML with a word on each key.
+// Text returns a mapping as TOML, with comments on its keys.
 func (m *Mapping) Text() ([]byte, error) {
 	text, err := toml.Marshal(m)
 	return append([]byte(mappingHeader), text...), err
 }
 
-// Edit is the text of a mapping's file with a person's answers, and what is still asked, in
-// their places; every other byte stays. Its error says what has no place.
+// Edit writes a person's answers, and the questions still open, into the text of a mapping's file.
+// Every other byte stays. The error says what could not be placed.
 func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, error) {
 	for _, q := range slices.Concat(m.answered, asked) {
 		f, err := tomlfile.Parse(text, name)
@@ -36,7 +36,7 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 			return nil, err
 		}
 		switch path := pathOf(q.key, f); {
-		case q.key == "": // given for every line
+		case q.key == "": // an answer that goes into the given cells
 		case path != "":
 			text, err = tomlfile.Set(text, name, path, quoted(q.value), nil)
 		default:
@@ -50,14 +50,14 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 	return text, err
 }
 
-// quoted is a text as TOML has it.
+// quoted returns a text as a TOML string.
 func quoted(text string) string {
-	out, _ := toml.Marshal(map[string]string{"x": text}) // which texts cannot fail
+	out, _ := toml.Marshal(map[string]string{"x": text}) // cannot fail for strings
 	return strings.TrimSpace(strings.TrimPrefix(string(out), "x = "))
 }
 
-// pathOf is the path of a question's key in a mapping's file; "" for a heading that is not
-// there.
+// pathOf returns the path of a question's key in a mapping's file, "" for a heading that the file
+// lacks.
 func pathOf(key string, f *tomlfile.File) string {
 	table, word, below := strings.Cut(key, ".")
 	if !below || f.Find(key) != nil {
@@ -74,10 +74,10 @@ func pathOf(key string, f *tomlfile.File) string {
 	return table + "." + tomlfile.Spelt([]string{word})
 }
 
-// Line is the line of a mapping's file that an answer goes into, 0 for none.
+// Line returns the line of a mapping's file that an answer changes, 0 for none.
 func (q *Question) Line(f *tomlfile.File) int { return f.Line(pathOf(q.key, f)) }
 
-// ReadMapping reads a mapping's file; name names it in problems. Its error lists them all.
+// ReadMapping parses a mapping's file; name names it in problems. The error lists all problems.
 func ReadMapping(text []byte, name string) (*Mapping, error) {
 	m := newMapping()
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
@@ -86,10 +86,10 @@ func ReadMapping(text []byte, name string) (*Mapping, error) {
 	return m, m.check(name).Err()
 }
 
-// keys are the names of a mapping's keys, of which the nearest to a wrong one is named.
+// keys are the names of a mapping's keys, for suggesting the nearest to an unknown one.
 var keys = strings.Fields("dives date year decimal work alone yes no empty column heading to why times plus drive thrusters notes")
 
-// check judges what a mapping's keys hold.
+// check checks the values of a mapping's keys.
 func (m *Mapping) check(name string) (list problem.List) {
 	for _, s := range m.settings() {
 		switch {
@@ -108,7 +108,7 @@ func (m *Mapping) check(name string) (list problem.List) {
 	return list
 }
 
-// checkNotes judges what [notes] says was done.
+// checkNotes checks the work in [notes].
 func (m *Mapping) checkNotes(name string, list *problem.List) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
 		for work := range strings.SplitSeq(m.Notes[text], wording.And) {
@@ -123,7 +123,7 @@ func (m *Mapping) checkNotes(name string, list *problem.List) {
 	}
 }
 
-// checkColumn judges one column beside those before it.
+// checkColumn checks one column, also against those before it.
 func (m *Mapping) checkColumn(name string, c *Match, list *problem.List) {
 	what := "column " + problem.Quote(c.Heading)
 	switch {
@@ -140,7 +140,7 @@ func (m *Mapping) checkColumn(name string, c *Match, list *problem.List) {
 			list.Add(name, 0, what+": to", `found %s, want "%s"%s`, problem.Quote(text), strings.Join(all, `", "`), problem.Suggest(text, all))
 		}
 	}
-	if o := m.first(c.shares); o != nil && o != c { // which is before it, as it shares with itself
+	if o := m.first(c.shares); o != nil && o != c { // o stands before c, since c shares with itself
 		list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(o.Heading))
 	}
 }

@@ -14,27 +14,27 @@ import (
 
 // How sure a match is.
 const (
-	Sure   = "sure"   // the words and the unit say so
-	Likely = "likely" // the words say so, and something was assumed
-	Asked  = "?"      // it is for a person to say
+	Sure   = "sure"   // the words and the unit agree
+	Likely = "likely" // the words agree, and something was assumed
+	Asked  = "?"      // a person must decide
 )
 
-// ownWords is why a column's very name is matched.
+// ownWords is the reason given for a heading that is a column's name.
 const ownWords = "its own name"
 
-// is makes m what a heading becomes.
+// is returns m with its target, how sure it is, and why.
 func (m Match) is(to, sure, why string) Match {
 	m.To, m.Sure, m.Why = to, sure, why
 	return m
 }
 
-// open leaves a match to be decided by the lines or a person.
+// open returns m to be decided among choices, by the lines or by a person.
 func (m Match) open(why string, choices ...string) Match {
 	m.choices = choices
 	return m.is(Asked, Asked, why+" "+strings.Join(choices, " or ")+"?")
 }
 
-// match proposes what a heading with cells below becomes.
+// match proposes a target for a heading with the cells below it.
 func match(h spreadsheet.Heading, cells []string) Match {
 	m := Match{Heading: h.Text}
 	switch h.Lone {
@@ -80,11 +80,11 @@ func namesOf(all []spreadsheet.Candidate) (names []string) {
 	return names
 }
 
-// lengthIn is a length in a heading, such as "10 m" or "per 20 ft".
+// lengthIn matches a length in a heading, such as "10 m" or "per 20 ft".
 var lengthIn = regexp.MustCompile(`(?i)(?:(?:/|\b(?:per|pro|par|por|je|à)\b)[ ]*)?(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
 
-// overLength matches a heading that names the length of its run or climb, such as "Time for
-// 10 m [s]"; false for another.
+// overLength matches a heading that states the length of its run or climb, such as "Time for
+// 10 m [s]". It returns false for any other heading.
 func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	text := h.Text[:min(len(h.Text), spreadsheet.LongestHeading)]
 	at := lengthIn.FindStringSubmatchIndex(text)
@@ -121,7 +121,7 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	return m.is(to, Likely, "time over the length that it names"), true
 }
 
-// unexplained matches a heading whose words say nothing by its unit and cells.
+// unexplained matches a heading whose words name no column, by its unit and cells.
 func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 	plain := h.In(nil)
 	byName := spreadsheet.Candidates(plain, h.Words)
@@ -135,13 +135,13 @@ func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 		return m.open("number of the dive or of the line?", "dive", "note")
 	case spreadsheet.Every(cells, func(s string) bool { dive, _ := spreadsheet.NamedIn(s); return dive != "" }):
 		return m.is("dive", Likely, "its cells name dives")
-	case h.Unit != nil && len(byAll) > 0: // what looked like a unit was a word
+	case h.Unit != nil && len(byAll) > 0: // what looked like a unit is a word of the name
 		return m.open("its words and its unit do not go together:", namesOf(byAll)...)
 	}
 	return m.is("note", Likely, "no column has this name")
 }
 
-// becomes fills in a match with column c.
+// becomes matches a heading to column c.
 func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	withUnit := func(s string) bool { _, u := wording.CutUnit(s); return u != nil }
 	switch {
@@ -158,7 +158,7 @@ func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why strin
 	return m.is(c.Name, Likely, "words; "+c.Unit+" assumed")
 }
 
-// time fills in a match with the date, the clock or the minutes, by its unit or cells.
+// time matches a heading to the date, the clock or the minutes, by its unit or cells.
 func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	elapsed := spreadsheet.Every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
@@ -180,12 +180,12 @@ func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, 
 	return m.open("no unit:", "minute", "minute in s", "minute in ms")
 }
 
-// rank is how sure a match is, 0 for not.
+// rank returns how sure a match is: 2 sure, 1 likely, 0 neither.
 func (m *Match) rank() int { return map[string]int{Sure: 2, Likely: 1}[m.Sure] }
 
-// oneEach leaves each column to one heading, the surest; where two are as sure a person must
-// say. Notes are joined, and so are columns of one thruster each, unless a heading gives all
-// thrusters.
+// oneEach gives each column to one heading, the surest. If two are equally sure, a person must
+// decide. Several headings may be notes or columns of one thruster each, but not the latter if a
+// heading gives all thrusters.
 func oneEach(all []Match) {
 	whole := slices.IndexFunc(all, func(m Match) bool { return m.Drive == "" && m.rank() > 0 && m.To == "thrusters" })
 	for i := range all {
@@ -209,12 +209,12 @@ func oneEach(all []Match) {
 	}
 }
 
-// fewestSeveral is the share of cells with several numbers that makes a column
-// one of several: common practice, no source.
+// fewestSeveral is the least share of cells with several numbers for which their column counts as
+// one with several numbers: common practice, no source.
 const fewestSeveral = 0.25
 
-// several makes a match one of several columns where cells have several numbers: by their
-// units, by the names in the heading, or by a person.
+// several gives a match several targets if its cells have several numbers: by their units, by the
+// names in the heading, or by asking.
 func several(m Match, h spreadsheet.Heading, cells []string) Match {
 	unknown := m.To == "note" && m.Sure == Likely
 	if t := m.targets()[0]; h.Lone != spreadsheet.NotLone || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
@@ -252,9 +252,9 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 	return m.open("which are the numbers in a cell?", choices...)
 }
 
-// byNames gives each number of a cell the column that the heading names for it. Where it names
-// only one, a person or the lines say which number that is: of two volts of a battery the
-// greater is that at rest, or the smaller is the vehicle's.
+// byNames gives each number of a cell the column that the heading names for it. If it names only
+// one column, the lines or a person decide which number that is. Of two battery voltages either the
+// greater is the one at rest, or the smaller is the vehicle's.
 func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	var names []string
 	for _, part := range wording.Joined(h.Text) {

@@ -13,19 +13,19 @@ import (
 	"sagline/session/wording"
 )
 
-// A Question is one that a person must answer before anything is written. It is a "?" in the
-// mapping; a date for the whole file is one of the given cells.
+// A Question must be answered by a person before anything is written. It is a "?" in the mapping,
+// or asks for a given cell: the date of the whole file.
 type Question struct {
 	Text    string
-	Choices []string // of the answers, the likeliest first; none: any text
+	Choices []string // possible answers, the likeliest first; none: any text
 
 	m     *Mapping
-	key   string // of the mapping, "column.HEADING" for what a heading becomes, "" for none
-	value string // that the mapping has for it
+	key   string // in the mapping; "column.HEADING" for the target of a heading, "" for none
+	value string // the mapping's value of key
 	set   func(answer string) (value string, err error)
 }
 
-// Offered are the choices in words, set apart by commas.
+// Offered returns the choices in words, separated by commas.
 func (q *Question) Offered() string {
 	shown := slices.Clone(q.Choices)
 	for i, c := range shown {
@@ -34,7 +34,7 @@ func (q *Question) Offered() string {
 	return strings.Join(shown, ", ")
 }
 
-// Answer writes an answer into the mapping; its error says what is wanted.
+// Answer writes an answer into the mapping. The error says what is wanted.
 func (q *Question) Answer(text string) error {
 	if len(q.Choices) > 0 && !slices.Contains(q.Choices, text) {
 		return fmt.Errorf("found %s, want one of %s", problem.Quote(text), q.Offered())
@@ -51,7 +51,7 @@ func (c *converter) asks(key, value, text string, choices []string, set func(str
 	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, m: c.m, key: key, value: value, set: set})
 }
 
-// A setting is a key of the mapping with one of some words, or a year.
+// A setting is a key of the mapping whose value is one of some words, or a year if words is nil.
 type setting struct {
 	key   string
 	value *string
@@ -124,12 +124,12 @@ func (c *converter) ask() {
 	c.askBallast()
 }
 
-// isTaken says whether another heading becomes one of the columns of a To.
+// isTaken reports whether a heading other than but gives one of the columns of a To.
 func (m *Mapping) isTaken(to string, but *Match) bool {
 	return m.first(func(c *Match) bool { return c != but && c.To != Asked && c.shares(&Match{To: to}) }) != nil
 }
 
-// askBallast asks for the grams of ballast that notes do not give.
+// askBallast asks for the grams of ballast where notes mention ballast without a weight.
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {

@@ -10,13 +10,13 @@ import (
 	"sagline/session/wording"
 )
 
-// A target is one column that a heading's numbers become, times and then plus.
+// A target is one column that a heading's numbers become: number·times + plus.
 type target struct {
 	name        string
-	column      *session.Column // nil where name is none
-	quantity    string          // that it measures, else name
+	column      *session.Column // nil if name is not a column
+	quantity    string          // of the column; without a column, name
 	times, plus float64
-	fixed       string // value of every line that has the other targets; "": the cell's
+	fixed       string // the same value on all lines with the other targets; "": taken from the cell
 	rest        bool   // read before the thrusters ran
 }
 
@@ -34,7 +34,7 @@ const (
 	section = "dive date" // lines that name the dive below them
 )
 
-// targets are the targets of m.To; one of an unknown name has no column.
+// targets returns the targets of m.To. A target of an unknown name has no column.
 func (m *Match) targets() (out []target) {
 	for text := range strings.SplitSeq(m.To, partTargets) {
 		t, _ := readTarget(text)
@@ -45,11 +45,11 @@ func (m *Match) targets() (out []target) {
 	return out
 }
 
-// Factors turn a cell's first number into its column's: times and then plus.
+// Factors returns what turns a cell's first number into its column's: number·times + plus.
 func (m *Match) Factors() (times, plus float64) { t := m.targets()[0]; return t.times, t.plus }
 
-// readTarget reads one target; ok is false where there is no such column or it has no such
-// unit.
+// readTarget parses one target. ok is false if there is no such column, or it does not fit the unit
+// or value.
 func readTarget(text string) (t target, ok bool) {
 	text, fixed, same := strings.Cut(text, isFixed)
 	name, unit, has := strings.Cut(text, inUnit)
@@ -69,24 +69,24 @@ func readTarget(text string) (t target, ok bool) {
 	return t, ok || slices.Contains([]string{"", Asked, stamp, section}, name)
 }
 
-// measured says whether the target is a column of numbers.
+// measured reports whether the target is a column of numbers.
 func (t target) measured() bool { return t.column != nil && t.column.Unit != "" }
 
-// gives says whether the targets give a column.
+// gives reports whether one of the targets is the column, or a cell with two things that has it.
 func gives(targets []target, column string) bool {
 	return slices.ContainsFunc(targets, func(t target) bool {
 		return t.name == column || (t.name == stamp || t.name == section) && slices.Contains(strings.Fields(t.name), column)
 	})
 }
 
-// shares says whether two matches have a quantity in common, which only one heading may give.
+// shares reports whether two matches give the same quantity, which only one heading may.
 func (m *Match) shares(o *Match) bool {
 	return (m.Drive == o.Drive || m.Drive == "" || o.Drive == "") && slices.ContainsFunc(m.targets(), func(t target) bool {
 		return !slices.Contains([]string{"note", "", Asked}, t.name) && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity == u.quantity && t.rest == u.rest })
 	})
 }
 
-// targetIn is the text of a target for numbers of a column in a unit.
+// targetIn returns the text of a target for numbers of a column in a unit.
 func targetIn(column string, u *wording.Unit) string {
 	c := session.Named(column)
 	if u == nil || c.Unit == "" {
@@ -98,7 +98,7 @@ func targetIn(column string, u *wording.Unit) string {
 	return column + inUnit + u.Name
 }
 
-// measuring are the columns of a dimension, the first of each quantity other than but.
+// measuring returns the first column of each quantity of a dimension, except quantity but.
 func measuring(dimension, but string) []string {
 	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
 		c := session.Named(name)
@@ -106,7 +106,7 @@ func measuring(dimension, but string) []string {
 	})
 }
 
-// inUnits are the targets of a quantity: its columns, and its first column in other units.
+// inUnits returns the targets of a quantity: its columns, then its columns in other units.
 func inUnits(quantity string) (out []string) {
 	for _, c := range spreadsheet.ColumnsOf(quantity) {
 		out = append(out, c.Name)

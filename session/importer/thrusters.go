@@ -10,7 +10,7 @@ import (
 	"sagline/session/wording"
 )
 
-// drives is a cell of thrusters as dives.csv has it, and the words that it does not know.
+// drives converts a thrusters cell into a cell of dives.csv, and returns the words it does not know.
 func (m *Mapping) drives(cell string, known []string) (written string, unknown []string) {
 	if to := m.lookUp(cell, known); to != "" {
 		return to, nil
@@ -18,8 +18,8 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 	return wording.Drives(cell, func(word string) string { return m.lookUp(word, known) })
 }
 
-// lookUp is the mapping's meaning of a word, else "off" or the thruster of that name; "" without
-// any.
+// lookUp returns the mapping's meaning of a word, else "off" or the thruster of that name; "" for
+// neither.
 func (m *Mapping) lookUp(word string, known []string) string {
 	for from, to := range m.Thrusters {
 		if strings.EqualFold(from, word) && to != Asked {
@@ -35,7 +35,7 @@ func (m *Mapping) lookUp(word string, known []string) string {
 	return ""
 }
 
-// nameThrusters proposes what the file's words for thrusters mean.
+// nameThrusters proposes meanings for the file's words for thrusters.
 func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 	c := m.to("thrusters")
 	if c == nil || c.Drive != "" {
@@ -51,8 +51,8 @@ func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 	}
 }
 
-// perThruster makes a match one of a single thruster, its Drive, where the heading names one
-// and the cells only say whether it ran; or of all thrusters where the cells name them.
+// perThruster matches a heading to a single thruster, its Drive, if it names one and the cells only
+// say whether it ran; or to all thrusters if the cells name them.
 func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []string) Match {
 	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := wording.Ran(cell, m.Yes, m.No); return ok })
 	names := func(cell string) bool {
@@ -71,8 +71,8 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 	return c
 }
 
-// unmarked makes lines without a mark for any thruster lines at rest, where a file has a column
-// for each thruster and marks only those that ran.
+// unmarked sets lines without a mark for any thruster to off, if a file has a column for each
+// thruster and marks only those that ran.
 func (c *converter) unmarked(lines []Line) {
 	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" && u.To == "thrusters" }) {
 		return

@@ -23,7 +23,7 @@ type Problem struct {
 	Text   string `json:"text"`
 }
 
-// Error reads `dives.csv:12: column "battery_v": found …, want …`.
+// Error returns text such as `dives.csv:12: column "battery_v": found …, want …`.
 func (p *Problem) Error() string {
 	place := p.File
 	if p.Line > 0 {
@@ -37,7 +37,7 @@ func Whole(file, format string, args ...any) error {
 	return &Problem{File: file, Text: fmt.Sprintf(format, args...)}
 }
 
-// ColumnName is the bare name of the problem's column.
+// ColumnName returns the bare name of the problem's column.
 func (p *Problem) ColumnName() string {
 	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
 }
@@ -50,7 +50,7 @@ func (l *List) Add(file string, line int, column, format string, args ...any) {
 	*l = append(*l, &Problem{file, line, column, fmt.Sprintf(format, args...)})
 }
 
-// Err is nil for an empty list, else an error whose text has a line for each problem.
+// Err returns nil for an empty list, else an error whose text has one line for each problem.
 func (l List) Err() error {
 	errs := make([]error, len(l))
 	for i, p := range l {
@@ -113,7 +113,7 @@ func NotOf(name string, known []string) error {
 	return fmt.Errorf("found %s, want one of %s%s", Quote(name), strings.Join(known, ", "), Suggest(name, known))
 }
 
-// Plain says whether a text may be printed as it is: it is one line without characters
+// Plain reports whether a text may be printed as it is: it is one line without characters
 // that control a terminal or change the direction of writing.
 func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
 

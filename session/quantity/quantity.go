@@ -1,6 +1,5 @@
-// Package quantity lists the quantities that instruments read, for the log, the model's
-// predictions and the texts about them. Each has one base unit, in which all values are
-// held.
+// Package quantity lists the quantities that instruments read, for the log, the model's predictions
+// and texts. Each has one base unit, in which all its values are held.
 package quantity
 
 // A Quantity is a quantity that an instrument reads.
@@ -20,7 +19,7 @@ const (
 	Count                      // number of quantities
 )
 
-// table has each quantity's name in files, base unit, name in texts and instrument.
+// table holds each quantity's name in files, base unit, name in texts and instrument.
 var table = [Count]struct{ name, unit, words, instrument string }{
 	BatteryV:   {"battery_v", "V", "battery voltage", "a voltmeter at the battery"},
 	CurrentA:   {"current_a", "A", "current", "a clamp meter on the battery lead"},
@@ -33,21 +32,21 @@ var table = [Count]struct{ name, unit, words, instrument string }{
 	Insulation: {"insulation_megohm", "MΩ", "insulation", "a meter from the power pair to the water"},
 }
 
-// Log says whether the quantity's errors are relative and it spans decades, so that its
-// logarithm is predicted and compared.
+// Log reports whether the logarithm of the quantity is predicted and compared, because its errors
+// are relative and it spans decades.
 func (q Quantity) Log() bool { return q == Insulation }
 
-// Still says whether the quantity is read with everything off: hover weight, loop and insulation.
+// Still reports whether the quantity is read with everything off: hover weight, loop and insulation.
 func (q Quantity) Still() bool { return q == Trim || q == LoopOhm || q == Insulation }
 
-// String is the name of the column of dives.csv for the quantity in its base unit.
+// String returns the name of the column of dives.csv for the quantity in its base unit.
 func (q Quantity) String() string { return table[q].name }
 
-// Unit is the quantity's base unit.
+// Unit returns the quantity's base unit.
 func (q Quantity) Unit() string { return table[q].unit }
 
-// Words is the quantity's name in texts.
+// Words returns the quantity's name in texts.
 func (q Quantity) Words() string { return table[q].words }
 
-// Instrument is the instrument that reads the quantity.
+// Instrument returns the instrument that reads the quantity.
 func (q Quantity) Instrument() string { return table[q].instrument }

@@ -17,7 +17,7 @@ type Line struct {
 	Named bool // every number has a unit or a column, so that no order was assumed
 }
 
-// Unread is the error of a word of a line that has no meaning.
+// Unread is the error for a word of a line that has no meaning.
 type Unread struct {
 	Word, Why  string
 	column     string // the column that the line names for it
@@ -175,7 +175,7 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 		for _, exact := range []bool{true, false} {
 			for _, c := range list {
 				cell, same, ok := wording.InUnit(it.digits, it.unit, c)
-				if _, has := s.out.Row[c.Name]; ok && same == exact && !has && (same || c.Quantity != "minute") { // seconds are not of the dive
+				if _, has := s.out.Row[c.Name]; ok && same == exact && !has && (same || c.Quantity != "minute") { // a dive's minute is not given in seconds
 					return c, cell, s.only(it, c)
 				}
 			}

@@ -28,7 +28,7 @@ type Reader struct {
 	Yes       *session.Column   // the column that a lone yes answers, nil for none
 }
 
-// Own says whether a name can be used for a column of the log's own: it cannot be
+// Own reports whether a name can be used for a column of the log's own: it cannot be
 // confused with a known column, a thruster, a unit or a number.
 func (r *Reader) Own(name string) bool {
 	_, known := session.Find(name)
@@ -60,7 +60,7 @@ func number(word string) (digits, unit string, ok bool) {
 	return sign + digits, strings.TrimSpace(f[2]), true
 }
 
-// isNumber says whether a word is a number, perhaps with its unit.
+// isNumber reports whether a word is a number, perhaps with its unit.
 func isNumber(word string) bool {
 	_, _, is := number(word)
 	return is && !strings.Contains(word, " ")

@@ -49,7 +49,7 @@ func split(text string) (out []word) {
 	return out
 }
 
-// plus says whether text has a plus at offset at that is not the sign of a number.
+// plus reports whether text has a plus at offset at that is not the sign of a number.
 func plus(text string, at int) bool {
 	if text[at] != '+' {
 		return false
@@ -86,7 +86,7 @@ func (r *Reader) joined(words []word) (out []word) {
 	return out
 }
 
-// names says whether a word names thrusters and is not a number.
+// names reports whether a word names thrusters and is not a number.
 func (r *Reader) names(w word) bool {
 	cell, err := r.drives(w.text)
 	return err == nil && cell != "off" && len(r.Thrusters) > 0 && !isNumber(w.text)
@@ -168,7 +168,7 @@ func (s *scan) mayName() {
 	}
 	named := slices.DeleteFunc(slices.Clone(may), func(i int) bool { return unitAt(s.words, i) })
 	if len(named) == 0 && len(may) > 1 && may[0] == 1 && !strings.ContainsAny(s.words[0].text, ".,") {
-		named = may[:1] // 27 v 12.48 v: minute 27
+		named = may[:1] // "27 v 12.48 v": minute 27, thruster v, 12.48 volts
 	}
 	for _, i := range may {
 		if len(may) > 1 && !slices.Contains(named, i) {
@@ -180,7 +180,7 @@ func (s *scan) mayName() {
 	}
 }
 
-// unitAt says whether word i is a unit that follows a number without one.
+// unitAt reports whether word i is a unit that follows a number without one.
 func unitAt(words []word, i int) bool {
 	if i == 0 || !wording.IsUnit(words[i].text) {
 		return false
@@ -203,7 +203,7 @@ func (s *scan) numbered() {
 	}
 }
 
-// keyword says whether a word has a meaning that does not depend on the vehicle.
+// keyword reports whether a word has a meaning that does not depend on the vehicle.
 func (s *scan) keyword(text string) bool {
 	return s.column(text) != nil || wording.OneOf(text, []string{"note", "y", "on"})
 }

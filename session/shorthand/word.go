@@ -17,7 +17,7 @@ var (
 	clock = regexp.MustCompile(`^\d?\d:\d\d(:\d\d)?$`)
 )
 
-// word reads the next word and those that belong to it.
+// word reads the next word and the words that belong to it.
 func (s *scan) word() error {
 	w := s.words[s.at]
 	s.at++
@@ -92,7 +92,7 @@ func (s *scan) column(text string) *session.Column {
 	return nil
 }
 
-// own says whether a column is one of the log's own.
+// own reports whether a column is one of the log's own.
 func own(c *session.Column) bool { _, known := session.Find(c.Name); return !known }
 
 // free reads the text of a column of the log's own, which ends at the next column's name.
@@ -108,7 +108,7 @@ func (s *scan) free(w word, c *session.Column) error {
 	return s.put(w, c, strings.TrimSpace(s.text[s.words[from].start:w.end]))
 }
 
-// takes says whether the next word can be a cell of column c.
+// takes reports whether the next word can be a cell of column c.
 func (s *scan) takes(c *session.Column) bool {
 	if s.at >= len(s.words) {
 		return false

@@ -44,7 +44,7 @@ func NamedIn(text string) (dive, day string) {
 	return dive, day
 }
 
-// namesDive says whether a text names a dive, or a day among other words.
+// namesDive reports whether a text names a dive, or a day among other words.
 func namesDive(text string) bool {
 	dive, day := NamedIn(text)
 	return dive != "" || day != "" && day != text
@@ -54,7 +54,7 @@ func isDate(text string, year int) bool {
 	return slices.ContainsFunc(wording.DateForms, func(form string) bool { _, err := wording.ReadDate(text, form, year); return err == nil })
 }
 
-// Every says whether there are cells, and is holds for each.
+// Every reports whether there are cells, and is holds for each.
 func Every(cells []string, is func(string) bool) bool {
 	return len(cells) > 0 && !slices.ContainsFunc(cells, func(c string) bool { return !is(c) })
 }

@@ -34,9 +34,9 @@ var phrases = sync.OnceValue(func() (out []phrase) {
 // shortest is the least length, in bytes, of a word that abbreviates a stem.
 const shortest = 5
 
-// covers returns how many words of a heading a phrase explains, and the share of their
-// letters that its stems have, by which "thrusters" fits thruster better than thrust. Both
-// are 0 if one of its stems is missing.
+// covers returns how many words of a heading a phrase explains, and which share of their letters
+// its stems have: by that, "thrusters" fits thruster better than thrust. Both are 0 if one of the
+// stems is missing.
 func (p phrase) covers(words []string) (n int, letters float64) {
 	used := make([]bool, len(words))
 	stems, whole := 0, 0
@@ -61,7 +61,7 @@ type Heading struct {
 	Whole []string // with the unit's
 	Unit  *wording.Unit
 	Line  int  // of the file, if the table is Across
-	Lone  Lone // what its cells are if they were alone in their rows
+	Lone  Lone // kind of the cells, if they were alone in their rows
 	Noted bool // its cells go into notes unchanged
 }
 
@@ -92,10 +92,10 @@ func ReadHeading(text string) Heading {
 // In returns the heading with another unit.
 func (h Heading) In(u *wording.Unit) Heading { h.Unit = u; return h }
 
-// UnitBeside says whether the heading has a unit apart from its words.
+// UnitBeside reports whether the heading has a unit apart from its words.
 func (h Heading) UnitBeside() bool { return h.Unit != nil && len(h.Words) < len(h.Whole) }
 
-// UnitIs says whether the heading has a unit of a dimension.
+// UnitIs reports whether the heading has a unit of a dimension.
 func (h Heading) UnitIs(dimension string) bool {
 	return h.Unit != nil && h.Unit.Dimension == dimension
 }
@@ -176,7 +176,7 @@ func ColumnFor(quantity string, u *wording.Unit) (first *session.Column) {
 	return first
 }
 
-// Foreign says whether one of the words names another quantity and does not belong to
+// Foreign reports whether one of the words names another quantity and does not belong to
 // this one, as in the temperature of a motor, which is not that of the water.
 func Foreign(words []string, quantity string) bool {
 	for _, w := range words {

@@ -134,7 +134,7 @@ func (s *Sheet) alone(r Row) int {
 	return i
 }
 
-// namesNext says whether a row names the dive below it.
+// namesNext reports whether a row names the dive below it.
 func (s *Sheet) namesNext(r Row) bool {
 	i := s.alone(r)
 	if i < 0 {
@@ -230,7 +230,7 @@ func joined(rows []Row) []string {
 	return out
 }
 
-// isTotal says whether a row is a total, by its first word.
+// isTotal reports whether a row is a total, by its first word.
 func isTotal(cells []string) bool {
 	i := slices.IndexFunc(cells, func(c string) bool { return c != "" })
 	if i < 0 {

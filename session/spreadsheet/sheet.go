@@ -43,9 +43,9 @@ const (
 	preamble     = 40
 )
 
-// Open reads a table; file names it in problems. It takes at most 256 MiB of memory and
-// eight times the file's size more. A file that is no table is an error; problems of
-// single lines are in Problems.
+// Open reads a table; file names it in problems. It uses at most 256 MiB plus eight times the
+// file's size of memory. A file that is not a table is an error; problems of single lines are in
+// Problems.
 func Open(r io.Reader, file string) (*Sheet, error) {
 	table, err := session.ReadTable(r, file)
 	if err != nil {
@@ -82,10 +82,10 @@ func filled(cells []string) (n int) {
 	return n
 }
 
-// Has says whether the table has a heading.
+// Has reports whether the table has a heading.
 func (s *Sheet) Has(heading string) bool { return s.Index(heading) >= 0 }
 
-// Index is the index of a heading, −1 for none.
+// Index returns the index of a heading, −1 for none.
 func (s *Sheet) Index(name string) int {
 	return slices.IndexFunc(s.Headings, func(h Heading) bool { return h.Text == name })
 }
@@ -114,7 +114,7 @@ func (s *Sheet) Sample(runs, rows int) *Sheet {
 	return &out
 }
 
-// Where says where a row is in the file: "line 4", or "column C" if Across.
+// Where returns where a row is in the file: "line 4", or "column C" if Across.
 func (s *Sheet) Where(line int) string {
 	if !s.Across {
 		return fmt.Sprint("line ", line)
@@ -171,7 +171,7 @@ func (a *Account) Add(why string, n int) {
 	}
 }
 
-// LeftOut words what was left out, the most first.
+// LeftOut lists in words what was left out, the largest number first.
 func (a *Account) LeftOut() (out []string) {
 	for _, why := range slices.SortedFunc(maps.Keys(a.Left), func(x, y string) int { return a.Left[y] - a.Left[x] }) {
 		out = append(out, problem.Count(a.Left[why], "cell")+" "+why)

@@ -44,10 +44,10 @@ type Key struct {
 	end    int // offset of the value's end
 }
 
-// Header says whether the key is the name of a [table] or a [[list]].
+// Header reports whether the key is the name of a [table] or a [[list]].
 func (k *Key) Header() bool { return k.from == 0 }
 
-// Tables says whether the key is a list of tables, under [[headers]] or in braces.
+// Tables reports whether the key is a list of tables, under [[headers]] or in braces.
 func (k *Key) Tables() bool {
 	_, many := k.Value.([]any)
 	return many && k.kind == unstable.Array

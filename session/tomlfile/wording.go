@@ -97,7 +97,7 @@ func Spelt(key []string) string {
 	return strings.Join(out, ".")
 }
 
-// plain says whether a TOML key needs no quotes.
+// plain reports whether a TOML key needs no quotes.
 func plain(key string) bool {
 	return key != "" && !strings.ContainsFunc(key, func(r rune) bool {
 		return r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r))

@@ -97,7 +97,7 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 	return time.Time{}, fmt.Errorf("found %s, want %s as %s", problem.Quote(text), want, cmp.Or(example, "2026-05-31"))
 }
 
-// The years that a dive can be of.
+// firstYear and lastYear bound the years in which a dive can be.
 const firstYear, lastYear = 1970, 2200
 
 // SplitStamp splits a time stamp into its date and its time of day, "" for none.
@@ -130,7 +130,7 @@ func ReadClock(text string) (float64, error) {
 	return 0, fmt.Errorf("found %s, want a clock as 14:05", problem.Quote(text))
 }
 
-// IsClock says whether a text is a time of day.
+// IsClock reports whether a text is a time of day.
 func IsClock(s string) bool {
 	_, err := ReadClock(s)
 	return err == nil

@@ -51,7 +51,7 @@ func Plain(text, mark string) (string, error) {
 	return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
 }
 
-// IsNumber says whether a cell is a single number with either decimal mark.
+// IsNumber reports whether a cell is a single number with either decimal mark.
 func IsNumber(text string) bool {
 	_, point := Plain(text, ".")
 	_, comma := Plain(text, ",")
@@ -84,9 +84,10 @@ func rounded(x float64, digits int) float64 {
 	return y
 }
 
-// DecimalMark finds the decimal mark of most of the cells that are numbers with only one
-// of the two. It is "" if none is and some are with either. commaParted says that the
-// file separates its cells by commas, as no program does that writes decimal commas.
+// DecimalMark returns the decimal mark of most of the cells that are numbers with only one of the
+// two marks. It returns "" if there is no such cell but some are numbers with either mark.
+// commaParted reports that commas separate the file's cells: no program that does so writes decimal
+// commas.
 func DecimalMark(cells []string, commaParted bool) string {
 	points, commas, either := 0, 0, ""
 	for _, c := range cells {
@@ -195,7 +196,7 @@ func Alike(cells []string) (like [][]Piece, of []*Unit, all int) {
 	return like, of, all
 }
 
-// Rise says whether the second number is greater in most of the pairs.
+// Rise reports whether the second number is greater in most of the pairs.
 func Rise(cells [][]Piece) bool {
 	n := 0
 	for _, ps := range cells {

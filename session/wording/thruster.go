@@ -18,7 +18,7 @@ var joints = sync.OnceValue(func() *strings.Replacer {
 	return strings.NewReplacer(pairs...)
 })
 
-// Joins says whether a word joins two names.
+// Joins reports whether a word joins two names.
 func Joins(word string) bool {
 	return Is("joins", strings.ToLower(word)) && !strings.EqualFold(word, "y") // also means yes
 }

@@ -110,12 +110,12 @@ func (u Unit) into(unit, dimension string) (times, plus float64, ok bool) {
 	return rounded(times, 12), rounded(u.Plus*times-to.Plus, 12), true
 }
 
-// asWritten makes one of the spellings of a unit that the table does not have, as of mm2.
+// asWritten turns a unit as typed, such as mm2, into the spelling of package units.
 var asWritten = strings.NewReplacer("2", "²", "3", "³", "ohm", "Ω", " ", "")
 
-// Convert converts a number from the unit of a spelling into another unit. One that the
-// table does not have converts into itself, and from the imperial system. ok is false if
-// the two do not measure the same.
+// Convert converts a number from the unit of a spelling into the unit into. If the table lacks one
+// of them, it converts only from into itself or its imperial unit. ok is false if the two measure
+// different things.
 func Convert(number, spelling, into string) (converted string, ok bool) {
 	from, isFrom := FindUnit(spelling)
 	if to, isTo := FindUnit(into); isFrom && isTo {
@@ -130,7 +130,7 @@ func Convert(number, spelling, into string) (converted string, ok bool) {
 	return "", false
 }
 
-// DimensionOf is the dimension of a column's numbers, "" without.
+// DimensionOf returns the dimension of a column's numbers, "" for none.
 func DimensionOf(c *session.Column) string {
 	u, _ := FindUnit(c.Unit)
 	if c.Quantity == "clock" {
@@ -151,5 +151,5 @@ func InUnit(number, spelling string, c *session.Column) (cell string, same, ok b
 	return Converted(number, times, plus), times == 1 && plus == 0, true
 }
 
-// IsUnit says whether a word is the spelling of a unit.
+// IsUnit reports whether a word is the spelling of a unit.
 func IsUnit(word string) bool { _, ok := FindUnit(word); return ok }

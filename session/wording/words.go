@@ -38,15 +38,15 @@ var lists = sync.OnceValue(func() map[string][]string {
 // List returns a list of words.txt.
 func List(name string) []string { return slices.Clone(lists()[name]) }
 
-// Is says whether a word is in a list of words.txt.
+// Is reports whether a word is in a list of words.txt.
 func Is(list, word string) bool { return slices.Contains(lists()[list], word) }
 
-// Any says whether one of the words is in a list of words.txt.
+// Any reports whether one of the words is in a list of words.txt.
 func Any(list string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return Is(list, w) })
 }
 
-// anyStem says whether one of the words begins with a stem in a list of words.txt.
+// anyStem reports whether one of the words begins with a stem in a list of words.txt.
 func anyStem(list string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool {
 		return slices.ContainsFunc(lists()[list], func(stem string) bool { return Begins(w, stem) })
@@ -56,7 +56,7 @@ func anyStem(list string, words []string) bool {
 // stemLength is the least length, in bytes, of a stem that matches longer words.
 const stemLength = 4
 
-// Begins says whether a word is equal to a stem, or begins with it and it is long enough.
+// Begins reports whether a word is equal to a stem, or begins with it and it is long enough.
 func Begins(word, stem string) bool {
 	return word == stem || len(stem) >= stemLength && strings.HasPrefix(word, stem)
 }
@@ -82,7 +82,7 @@ func Words(text string) []string {
 // Folded joins a text's Words by blanks, for comparing texts.
 func Folded(s string) string { return strings.Join(Words(s), " ") }
 
-// OneOf says whether a text is one of some words, regardless of case.
+// OneOf reports whether a text is one of some words, regardless of case.
 func OneOf(text string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
 }

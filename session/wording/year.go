@@ -10,13 +10,13 @@ import (
 	"unicode"
 )
 
-// YearAbove is the setting that a date without a year takes that of the date above it.
+// YearAbove is the setting for which a date without a year takes that of the date above it.
 const YearAbove = "above"
 
-// IsYear says whether a text is a year that a dive can be of.
+// IsYear reports whether a text is a year in which a dive can be.
 func IsYear(text string) bool { return readYear(text) > 0 }
 
-// readYear reads a year that a dive can be of, 0 for none.
+// readYear parses a year in which a dive can be, 0 for any other text.
 func readYear(text string) int {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < firstYear || n > lastYear {
@@ -68,7 +68,7 @@ func NewCalendar(days []string, form, year string) *Calendar {
 	return c
 }
 
-// back is how far a day lies before the last one in the file's order.
+// back returns how far a day lies before the last one, in the file's order.
 func (c *Calendar) back(day time.Time) time.Duration {
 	switch step := day.Sub(c.last); {
 	case c.last.IsZero():
@@ -107,9 +107,9 @@ func (c *Calendar) Read(text string) (time.Time, error) {
 	return day, nil
 }
 
-// FindYear finds the year of the first date without one from the file's other dates, or
-// else from the years in its name. It is "" if these do not tell, or it is in doubt
-// between which dates a year ends. lacking is that first date, "" for none.
+// FindYear finds the year of the first date without one, from the file's other dates or else from
+// the years in the file's name. year is "" if these do not tell, or if it is in doubt between which
+// dates a year ends. lacking is that first date, "" for none.
 func FindYear(days []string, form, file string) (year, lacking string) {
 	var years []int
 	for _, text := range days {
