@@ -190,6 +190,8 @@ func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 		add(OfThruster(i, LogWeakness), weakI, weakT)
 		add(MagnetPerK, warmerK*weakI, warmerK*weakT)
 		add(WaterK, p[MagnetPerK]*weakI, p[MagnetPerK]*weakT)
+		add(MagnetYearCos, c.YearCos*weakI, c.YearCos*weakT)
+		add(MagnetYearSin, c.YearSin*weakI, c.YearSin*weakT)
 		if r.reversed {
 			add(OfThruster(i, ReverseOhm), r.iRa, r.tRa)
 			add(LogAstern, 0, r.thrust)

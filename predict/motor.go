@@ -47,9 +47,9 @@ type running struct {
 // for the back-EMF at the least: a fit may try more resistance than that.
 const leastTestEMF = 0.05
 
-// factors are e to the parameters that all thrusters share, and by how many kelvins the
-// water is warmer than referenceC.
-type factors struct{ size, torque, thrust, pitch, armature, warmerK float64 }
+// factors are e to the parameters that all thrusters share, and by how much all magnets are weaker
+// in the water's temperature, the logarithm.
+type factors struct{ size, torque, thrust, pitch, armature, weakness float64 }
 
 // constants reduces a motor to its back-EMF equations under p, after its
 // static test: u = V − I·R_a, q = (I − I₀)/u², t = T/u², s = pitch speed/u.
@@ -64,7 +64,7 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	}
 	u, idle := mo.testV-testA*ra, mo.testV-i0*ra
 	weak := 1.0
-	if x := p[OfThruster(i, LogWeakness)] + p[MagnetPerK]*f.warmerK; x != 0 {
+	if x := p[OfThruster(i, LogWeakness)] + f.weakness; x != 0 {
 		weak = math.Exp(x)
 	}
 	r.q = (testA - i0) / (u * u) * f.torque * weak * weak * weak

@@ -105,7 +105,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 	var f factors
 	if ln.electrical {
-		f = factors{m.factor(p, LogSize), m.factor(p, LogTorque), m.factor(p, LogThrust), m.factor(p, LogPitch), m.factor(p, LogArmature), c.waterC(p) - referenceC}
+		f = factors{m.factor(p, LogSize), m.factor(p, LogTorque), m.factor(p, LogThrust), m.factor(p, LogPitch), m.factor(p, LogArmature), c.weakness(p)}
 	}
 	yaw, surging := 0.0, false
 	for i := range m.motors {

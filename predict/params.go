@@ -58,6 +58,8 @@ const (
 	SalinityPSU   // psu
 	YearCosK      // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
 	YearSinK      // the same, times the sine
+	MagnetYearCos // weakness of all magnets where the water's temperature was not read, times the cosine of the day in the year
+	MagnetYearSin // the same, times the sine
 	AssumedDepthM // m by which the lines of a log that gives no depth are deeper than is assumed of all of them
 
 	// The instruments.
@@ -167,6 +169,11 @@ type Condition struct {
 // waterC is the water's temperature, °C.
 func (c *Condition) waterC(p Params) float64 {
 	return c.WaterC + p[WaterK] + c.YearCos*p[YearCosK] + c.YearSin*p[YearSinK]
+}
+
+// weakness is by how much the water's temperature weakens all magnets, the logarithm.
+func (c *Condition) weakness(p Params) float64 {
+	return p[MagnetPerK]*(c.waterC(p)-referenceC) + c.YearCos*p[MagnetYearCos] + c.YearSin*p[MagnetYearSin]
 }
 
 // depthM is the depth, m.

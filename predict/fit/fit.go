@@ -175,7 +175,7 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 		out = append(out, predict.HullPerK)
 	}
 	if read {
-		out = append(out, predict.YearCosK, predict.YearSinK)
+		out = append(out, predict.YearCosK, predict.YearSinK, predict.MagnetYearCos, predict.MagnetYearSin)
 	}
 	for i := range thrusters {
 		if !slices.ContainsFunc(dives, func(d dive) bool { return d.reverses(i) }) {

@@ -101,6 +101,10 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 
 		predict.YearCosK: {Beside: circumstances.YearK},
 		predict.YearSinK: {Beside: circumstances.YearK},
+		// Twice MagnetPerK's, times YearK: where no temperature was read their product is not linear in
+		// either, about a magnet and a year that are not known.
+		predict.MagnetYearCos: {Beside: 0.006},
+		predict.MagnetYearSin: {Beside: 0.006},
 
 		// Instruments lie within twice this: two voltmeters of 1 %, a clamp meter of 2 % and five
 		// hundredths or tenths of an ampere; from memory of makers' limits.
