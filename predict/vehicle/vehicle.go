@@ -212,8 +212,8 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 	return names
 }
 
-// Sides are the thrusters named by words for a place: port and starboard for the only surge
-// thruster of that side, vertical for the only heave thruster, both for two surge thrusters.
+// Sides maps words for a place to thrusters: port and starboard to the only surge thruster of that
+// side, vertical to the only heave thruster, both to two surge thrusters.
 func (v *Vehicle) Sides() map[string]string {
 	places := map[string][]string{}
 	for i := range v.ThrusterNames() {
