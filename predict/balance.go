@@ -2,9 +2,8 @@ package predict
 
 import "math"
 
-// balance finds surge speed, climb and vehicle voltage: from the point at
-// rest by Newton's steps in all three together, and where those fail, one
-// within the other.
+// balance returns surge speed, climb speed and vehicle voltage. It solves all three together by
+// Newton's method, starting from the point at rest; where that fails, by nested bracketed searches.
 func (m *Model) balance(ln *line) (v, w, volts float64) {
 	volts = m.circuit(ln, 0, 0)
 	lift := Gravity * ln.buoyancy / 1000
@@ -26,9 +25,9 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 	return m.bracketed(ln)
 }
 
-// startingPoint is where to begin from the point at rest, with the speeds v and w that
-// thrust at rest would drive the vehicle at: as if thrust went on to fall with
-// speed, and the voltage to change with it, as they do there.
+// startingPoint returns the first guess for Newton's method: the voltage at rest and the speeds v
+// and w that the thrust at rest would give, corrected as if thrust and voltage went on changing
+// with speed at the slopes that they have at rest.
 func (m *Model) startingPoint(ln *line, volts, v, w float64, solveClimb bool) [3]float64 {
 	s := m.slopes(ln, volts, w)
 	jac := ln.jacobian(&s, 0, 0, 0)
@@ -44,8 +43,8 @@ func (m *Model) startingPoint(ln *line, volts, v, w float64, solveClimb bool) [3
 	return z
 }
 
-// slowed is the speed at which quadratic drag takes up a force that drives at
-// speed v and changes by slope with it: the root of ½·half·(x² − v²) = slope·x.
+// slowed returns the speed at which quadratic drag balances a force that alone would give speed v
+// and that changes by slope with speed: the root x of ½·half·(x² − v²) = slope·x.
 func slowed(v, slope, half float64) float64 {
 	if v == 0 {
 		return 0
@@ -54,18 +53,18 @@ func slowed(v, slope, half float64) float64 {
 	return v * v / (math.Sqrt(k*k+v*v) - k)
 }
 
-// free is the speed at which quadratic drag takes up a force; half is ρ·area.
+// free returns the speed at which quadratic drag balances a force; half is ρ·area.
 func free(force, half float64) float64 {
 	return math.Copysign(math.Sqrt(2*math.Abs(force)/half), force)
 }
 
-// short is how short the last step of Newton's method must be, relative: its
-// square is beyond rounding.
+// short is the relative length of the last Newton step: convergence is quadratic, so the error that
+// is left is below rounding.
 const short = 1e-8
 
-// newton solves circuit, surge and heave for z = (V, v, w) by Newton's
-// method. It does not answer where it meets an edge that the bracketed search
-// knows to treat: a speed against the thrust, or a propeller driven by the water.
+// newton solves circuit, surge and heave for z = (V, v, w) by Newton's method. It reports false at
+// an edge that only the bracketed search handles: a speed against the thrust, or a propeller driven
+// by the water.
 func (m *Model) newton(ln *line, z [3]float64, solveClimb bool) ([3]float64, bool) {
 	last := false
 	for range 20 {
@@ -98,9 +97,8 @@ func (m *Model) newton(ln *line, z [3]float64, solveClimb bool) ([3]float64, boo
 	return z, false
 }
 
-// driven says whether the water drives a propeller faster than it would turn:
-// the circuit may then balance at several voltages, of which the bracketed search
-// knows which to take.
+// driven reports whether the water turns a propeller faster than its motor would. The circuit may
+// then balance at several voltages, and only the bracketed search knows which to take.
 func (m *Model) driven() bool {
 	for i := range m.at {
 		if r := &m.at[i]; r.on && r.d > 0 && r.u < r.d {
@@ -110,8 +108,8 @@ func (m *Model) driven() bool {
 	return false
 }
 
-// jacobian is ∂F/∂z of the balances F of circuit, surge and heave by
-// z = (V, v, w); slowest keeps the slope of the climb's drag from vanishing.
+// jacobian returns ∂F/∂z of the balances F of circuit, surge and heave at z = (V, v, w). The slope
+// of the climb's drag is taken at slowest m/s or more, so that it does not vanish.
 func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
 	total := ln.total
 	f := [3][3]float64{{1 + total*s.iz[0], total * s.iz[1], total * s.iz[2]}, {0, 1, 0}, {0, 0, 1}}
@@ -124,10 +122,10 @@ func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
 	return f
 }
 
-// bracketed finds surge speed within climb, and voltage within both: every root
-// is bracketed, so that it ends for every valid vehicle. Where the water drives
-// a propeller, its thrust may jump as it stops or starts, and the root be the
-// edge at which it does: a real one would hunt about it.
+// bracketed solves for surge speed within climb, and for voltage within both. Every root is
+// bracketed, so the search ends for every valid vehicle. Where the water drives a propeller, its
+// thrust may jump as it stops or starts. The root may then be that edge; a real vehicle would hunt
+// about it.
 func (m *Model) bracketed(ln *line) (v, w, volts float64) {
 	lift := Gravity * ln.buoyancy / 1000
 	freely := free(lift, ln.rho*ln.climbArea)
@@ -152,7 +150,7 @@ func (m *Model) bracketed(ln *line) (v, w, volts float64) {
 	return v, w, volts
 }
 
-// surge finds surge speed and voltage at a given climb.
+// surge returns surge speed and voltage at a given climb speed.
 func (m *Model) surge(ln *line, w float64) (v, volts float64) {
 	volts = m.circuit(ln, 0, w)
 	if !ln.moving {

@@ -4,7 +4,7 @@ import (
 	"math"
 )
 
-// advance sets the thrusters' advance speeds from surge speed v and climb w.
+// advance sets the thrusters' advance speeds from surge speed v and climb speed w.
 func (m *Model) advance(ln *line, v, w float64) {
 	for i := range m.at {
 		r := &m.at[i]
@@ -19,7 +19,7 @@ func (m *Model) advance(ln *line, v, w float64) {
 	}
 }
 
-// draw evaluates the thrusters at a vehicle voltage: V − E + I·(R_b + R_s),
+// draw evaluates the thrusters at a vehicle voltage. It returns V − E + I·(R_b + R_s), which is
 // zero where the circuit balances, and its slope.
 func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 	i, di := ln.lights(volts)
@@ -33,16 +33,14 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 	return volts - ln.e + i*total, 1 + di*total
 }
 
-// circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the
-// thrusters evaluated there. Where the water drives a propeller there can be
-// several such voltages: it is the lowest, the first that a switch closing
-// comes to.
+// circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the thrusters evaluated
+// there. Where the water drives a propeller there can be several solutions. circuit returns the
+// lowest, the one that a closing switch reaches first.
 //
-// Beyond its stall a thruster's back-EMF is concave in voltage, so that its
-// current is convex; its current falls, if it jumps, where it starts to turn.
-// Lights' current is convex but where they cease to fade. Between the voltages
-// at which thrusters start and lights cease to fade, the excess thus crosses
-// zero upward at most once when it begins below zero, as it does at 0 V.
+// Above its stall a thruster's back-EMF is concave in voltage, so its current is convex; where it
+// starts to turn, its current can only jump down. The lights' current is convex except where they
+// cease to fade. Between the voltages at which thrusters start and lights cease to fade, the excess
+// therefore crosses zero upward at most once if it starts below zero, as it does at 0 V.
 func (m *Model) circuit(ln *line, v, w float64) float64 {
 	m.advance(ln, v, w)
 	f := func(x float64) (float64, float64) { return m.draw(ln, x) }
@@ -61,9 +59,8 @@ func (m *Model) circuit(ln *line, v, w float64) float64 {
 	return bracketedNewton(lo, top, min(max(top-y/slope, lo), top), f)
 }
 
-// nextEdge is the lowest voltage above lo at which a thruster starts to turn or
-// lights cease to fade, infinite when the water drives no propeller: the excess
-// then rises throughout.
+// nextEdge returns the lowest voltage above lo at which a thruster starts to turn or lights cease
+// to fade. It is infinite when the water drives no propeller: the excess then rises throughout.
 func (m *Model) nextEdge(ln *line, lo float64) float64 {
 	next, driven := math.Inf(1), false
 	if ln.fade > lo {
@@ -83,7 +80,7 @@ func (m *Model) nextEdge(ln *line, lo float64) float64 {
 	return next
 }
 
-// sum adds thrust and its slopes over the surge or the heave thrusters.
+// sum adds by(r), with the thrusters' signs, over the running surge or heave thrusters.
 func (m *Model) sum(surge bool, by func(*running) float64) float64 {
 	total := 0.0
 	for i := range m.at {
@@ -96,9 +93,8 @@ func (m *Model) sum(surge bool, by func(*running) float64) float64 {
 
 func thrustOf(r *running) float64 { return r.thrust }
 
-// slopes are the sums that the balances and their derivatives need, at the
-// thrusters' present state: thrust along ln.sense and upward, and
-// ∂(current, surge thrust, heave thrust)/∂(V, v, w).
+// slopes are the sums that the balances and their derivatives need at the thrusters' present state:
+// thrust along ln.sense and upward, and ∂(current, surge thrust, heave thrust)/∂(V, v, w).
 type slopes struct {
 	surge, heave float64
 	iz, sz, tz   [3]float64
@@ -144,8 +140,9 @@ func (s *slopes) addHeave(r *running, w float64) {
 	s.tz[2] += r.sign * (r.tc*dc + r.thatD*dd)
 }
 
-// bracketedNewton finds the root of an increasing f in [lo, hi] by Newton's
-// steps, bisecting whenever one leaves the bracket or f does not halve.
+// bracketedNewton finds the root of an increasing f in [lo, hi] by Newton's method. It bisects
+// whenever a step leaves the bracket or f does not halve. The last call of f is at the root
+// returned.
 func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) float64 {
 	before := math.Inf(1)
 	for range 200 {
@@ -167,7 +164,7 @@ func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) 
 			if last, _ := f(next); math.Abs(last) <= before {
 				return next
 			}
-			f(x) // next lies beyond a jump of f, which the root is at the edge of
+			f(x) // next lies beyond a jump of f; the root is at its edge
 			return x
 		}
 		x = next
@@ -176,8 +173,8 @@ func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) 
 	return x
 }
 
-// beyond is a bracket's end, moved by doubling steps (of the step's sign)
-// until an increasing f has the step's sign there.
+// beyond moves one end of a bracket by doubling steps until an increasing f has the sign of step
+// there.
 func beyond(end, step float64, f func(float64) (float64, float64)) float64 {
 	for range 60 {
 		if y, _ := f(end); y*step >= 0 {

@@ -8,11 +8,10 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// Difference is what to add to the Params of a model of one vehicle so that it
-// behaves as another of the same thrusters: how a vehicle differs from its file.
-// It leaves out what no parameter stands for (lights, relays, floats, a wake that
-// heave thrusters do not see); thrusters that differ unlike each other keep a
-// thrust, a torque, a friction and a resistance of their own beside the typical one.
+// Difference returns what to add to the Params of a model of one vehicle so that it behaves as
+// another with the same thrusters. It leaves out what no parameter stands for: lights, relays,
+// floats, a wake that heave thrusters do not see. Where thrusters differ in unlike ways, each has
+// its own thrust, torque, friction and resistance beside the difference of the typical one.
 func Difference(from, to *vehicle.Vehicle) Params {
 	p := make(Params, OfThruster(len(from.Thrusters), 0))
 	p[BatteryOhm] = to.Battery.ResistanceOhm - from.Battery.ResistanceOhm
@@ -50,12 +49,13 @@ func Difference(from, to *vehicle.Vehicle) Params {
 	return p
 }
 
-// testEMF is a thruster's back-EMF in its static test with a logarithm on its armature's resistance, V.
+// testEMF returns a thruster's back-EMF in its static test, V, with its armature resistance times
+// exp(armature).
 func testEMF(t *vehicle.Thruster, armature float64) float64 {
 	return max(t.TestV-t.TestA*t.ArmatureOhm*math.Exp(armature), leastTestEMF*t.TestV)
 }
 
-// typical is the one of the middle by size, of an even number the smaller.
+// typical returns the median by size, of an even number the smaller of the middle two.
 func typical(all []motorDifference) *motorDifference {
 	sorted := slices.Clone(all)
 	slices.SortStableFunc(sorted, func(a, b motorDifference) int { return cmp.Compare(a.size(), b.size()) })
@@ -87,7 +87,7 @@ func differenceOf(from, to *vehicle.Thruster) (d motorDifference) {
 	return d
 }
 
-// logRatio is ln(a/b), 0 where either is none.
+// logRatio returns ln(a/b), or 0 where either is not positive.
 func logRatio(a, b float64) float64 {
 	if a <= 0 || b <= 0 {
 		return 0

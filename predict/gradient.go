@@ -7,22 +7,22 @@ import (
 	"sagline/session/quantity"
 )
 
-// slowest keeps the derivatives of a climb bounded, whose square root has a
-// slope without bound at rest, m/s.
+// slowest, in m/s, is the least climb speed used in derivatives: climb goes as the square root of
+// the force, whose slope is infinite at rest.
 const slowest = 1e-4
 
-// A partial is what one parameter changes at fixed voltage and speeds: the
-// balance of the circuit through battery and loop, the motors' current, and the
-// balances' forces surge (along the motion) and heave (up), drag taken off.
-// battery and side are ∂V_bat and ∂I_bat by the supply alone, at a fixed
-// current of the motors.
+// A partial holds what one parameter changes at fixed voltage and speeds: the balance of the
+// circuit through battery and loop, the motors' current, and the net forces (thrust less drag) in
+// surge, along the motion, and in heave, up. battery and side are ∂V_bat and ∂I_bat through the
+// supply alone, at a fixed current of the motors.
 type partial struct {
 	circuit, current, surge, heave float64
 	battery, side                  float64
-	pull                           float64 // of the thrust that a scale holds
+	pull                           float64 // the thrust that a scale holds
 }
 
-// none says whether a parameter changes none of these. It is written out as comparing structs takes a call.
+// none reports whether all fields are zero. It is written out because comparing structs costs a
+// call.
 func (p *partial) none() bool {
 	return p.circuit == 0 && p.current == 0 && p.surge == 0 && p.heave == 0 && p.battery == 0 && p.side == 0 && p.pull == 0
 }
@@ -52,7 +52,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	for k := range m.partial {
 		part := &m.partial[k]
 		if part.none() {
-			continue // it changes none of these
+			continue
 		}
 		fp := [3]float64{part.circuit + ln.total*part.current, -part.surge, -part.heave}
 		if !ln.moving {
@@ -83,7 +83,8 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	}
 }
 
-// differentiateReadings adds what parameters do to readings directly.
+// differentiateReadings adds what parameters change in readings directly, not through the solved
+// point.
 func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery float64, pt *Point, grad [][]float64) {
 	volts := m.factor(p, LogVolts)
 	grad[quantity.BatteryV][LogVolts] = battery * volts
@@ -116,17 +117,17 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	}
 }
 
-// byDensity is ∂(net buoyancy)/∂ρ of what the vehicle displaces, g per kg/m³.
+// byDensity returns ∂(net buoyancy)/∂ρ of what the vehicle displaces, in g per kg/m³.
 func (m *Model) byDensity(p Params) float64 {
 	return m.displacedG(p) / referenceDensity
 }
 
-// heavierPerM is how much buoyancy a metre more depth takes, g.
+// heavierPerM returns how much buoyancy the vehicle loses per metre of depth, g.
 func (m *Model) heavierPerM(depth float64) float64 {
 	return m.Vehicle.Hull.FoamLossGM + (m.HungG(depth+0.005)-m.HungG(depth-0.005))/0.01
 }
 
-// densityStep is that of the differences below, in K or psu.
+// densityStep is the step of the differences below, in K or psu.
 const densityStep = 0.01
 
 // densityPerK and densityPerPSU are ∂ρ/∂T and ∂ρ/∂S by central differences.
@@ -140,8 +141,7 @@ func densityPerPSU(c *Condition, p Params) float64 {
 	return (density(t, s+densityStep) - density(t, s-densityStep)) / (2 * densityStep)
 }
 
-// density is WaterDensity, carried on in a straight line below fresh water: a
-// fit may try less than no salt.
+// density is WaterDensity, continued as a straight line below salinity 0, which a fit may try.
 func density(tempC, salinity float64) float64 {
 	if salinity >= 0 {
 		return WaterDensity(tempC, salinity)
@@ -150,8 +150,8 @@ func density(tempC, salinity float64) float64 {
 	return fresh + salinity*(WaterDensity(tempC, densityStep)-fresh)/densityStep
 }
 
-// partialsOfThrusters fills in what thrusters' parameters change, with the signs
-// of the thrusters in the thrusts.
+// partialsOfThrusters fills in the partials of the thrusters' parameters. Thrusts carry the
+// thrusters' signs.
 func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 	warmerK := c.waterC(p) - referenceC
 	for i := range m.at {
@@ -199,11 +199,11 @@ func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 	}
 }
 
-// partialsOfSupply fills in what battery and loop change when the motors and
-// lights on the power pair draw amps.
+// partialsOfSupply fills in the partials of battery and loop when the motors and lights on the
+// power pair draw amps.
 func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64) {
 	all := amps + ln.constant
-	// by the battery's open-circuit voltage, its resistance and the loop's
+	// the chain rule's first factors: by open-circuit voltage, battery resistance and loop resistance
 	open := partial{circuit: -ln.share, battery: ln.share}
 	dTerminals := -(ln.side + ln.slope*ln.open) * ln.share * ln.share
 	rb := partial{circuit: -dTerminals + ln.share*ln.share*all, battery: dTerminals - ln.share*ln.share*all}
@@ -242,7 +242,7 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 	}
 }
 
-// partialsOfWater fills in what the water's hold on the vehicle changes.
+// partialsOfWater fills in the partials of drag and buoyancy.
 func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) {
 	if ln.moving {
 		pressure := 0.5 * ln.rho * v * v

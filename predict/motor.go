@@ -23,38 +23,37 @@ type motor struct {
 	surge               bool
 }
 
-// running is one thruster at a branch voltage and advance speed, with the
-// partial derivatives of its current and thrust.
+// running is one thruster at a branch voltage and advance speed. Names such as iV and tRa are
+// partial derivatives: ∂i/∂V, ∂thrust/∂ra.
 type running struct {
 	on, jammed, reversed        bool
 	sign                        float64 // along its axis, astern loss included
-	q, t, s, ra, i0             float64
-	c, d                        float64 // advance speed in volts of back-EMF, at the torque and thrust zeros
-	u, i, thrust                float64
+	q, t, s, ra, i0             float64 // A/V², N/V², m/s per V of back-EMF, Ω with the branch, A without load
+	c, d                        float64 // V of back-EMF at which torque and thrust vanish at this advance speed
+	u, i, thrust                float64 // V of back-EMF, A, N
 	uV, uc, uI0, uq, uRa        float64
 	iV, ic, iI0, iq, iRa        float64
 	tV, tc, tI0, tq, tRa, thatD float64
 
-	winding    float64 // Ω of ra that is winding, warmed
+	winding    float64 // Ω of ra in the warm winding
 	armature   float64 // ∂ra/∂LogArmature
 	dq, dt, ds float64 // ∂ln(q, t, s)/∂LogArmature
 	warmth     float64 // ∂ra/∂WarmK
-	byIdle     float64 // ∂i0/∂ln(the motor's own)
+	byIdle     float64 // ∂i0/∂ln(the motor's own no-load current)
 	byFriction float64 // ∂i0/∂FrictionA
 }
 
-// leastTestEMF is the share of a static test's voltage that a winding leaves
-// for the back-EMF at the least: a fit may try more resistance than that.
+// leastTestEMF is the least share of a static test's voltage that is left for the back-EMF: a fit
+// may try so much winding resistance that less would be left.
 const leastTestEMF = 0.05
 
-// factors are e to the parameters that all thrusters share, and by how much all magnets are weaker
-// in the water's temperature, the logarithm.
+// factors are the exponentials of the parameters that all thrusters share, and the log by which the
+// water's temperature weakens all magnets.
 type factors struct{ size, torque, thrust, pitch, armature, weakness float64 }
 
-// constants reduces a motor to its back-EMF equations under p, after its
-// static test: u = V − I·R_a, q = (I − I₀)/u², t = T/u², s = pitch speed/u.
-// LogArmature changes R_a and leaves the test's current and pull as they are;
-// LogSize leaves u and the pull.
+// constants reduces a motor to its back-EMF equations under p, from its static test: u = V − I·R_a,
+// q = (I − I₀)/u², t = T/u², s = pitch speed/u. LogArmature changes R_a and leaves the test's
+// current and pull unchanged; LogSize leaves u and the pull unchanged.
 func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors) {
 	testA, i0, byFile := mo.testA*f.size, mo.i0*f.size, mo.armature/f.size
 	ra := byFile * f.armature
@@ -90,12 +89,12 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	r.noLoad(i0*weak, p[FrictionA]+p[OfThruster(i, OneFrictionA)])
 }
 
-// leastIdle is the share of a motor's no-load current that less friction leaves of it before
-// it falls ever more slowly: a fit may try less than none, and needs to find back.
+// leastIdle is the share of a motor's no-load current below which negative friction lowers it ever
+// more slowly. A fit may try less than none, and needs a slope to find back.
 const leastIdle = 0.25
 
-// noLoad sets the no-load current to a motor's own and what friction adds, x; where x is
-// below e, leastIdle of the motor's own, to e·exp(x/e − 1).
+// noLoad sets the no-load current to x = idle + friction or, below e = leastIdle·idle, to e·exp(x/e
+// − 1), which stays positive and joins with the same slope.
 func (r *running) noLoad(idle, friction float64) {
 	r.i0, r.byIdle, r.byFriction = idle+friction, idle, 1
 	least := leastIdle * idle
@@ -111,8 +110,8 @@ func (r *running) noLoad(idle, friction float64) {
 	}
 }
 
-// solve finds back-EMF, current and thrust at branch voltage v:
-// V = I·R + u, I = I₀ + q·u·(u − c), T = t·u·(u − d); stalled at u = 0.
+// solve finds back-EMF, current and thrust at branch voltage v from V = I·R + u, I = I₀ + q·u·(u −
+// c), T = t·u·(u − d). The motor is stalled, u = 0, where V does not exceed I₀·R.
 func (r *running) solve(v float64) {
 	if r.jammed || v <= r.i0*r.ra {
 		r.stall(v)
@@ -136,7 +135,7 @@ func (r *running) solve(v float64) {
 	r.tV, r.tc, r.tI0, r.tq, r.tRa = h*r.uV, h*r.uc, h*r.uI0, h*r.uq, h*r.uRa
 }
 
-// stall is a propeller that does not turn: I = V/R, no thrust.
+// stall sets the state of a propeller that does not turn: I = V/R, no thrust.
 func (r *running) stall(v float64) {
 	r.u, r.thrust = 0, 0
 	r.uV, r.uc, r.uI0, r.uq, r.uRa = 0, 0, 0, 0, 0

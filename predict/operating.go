@@ -12,15 +12,15 @@ type Model struct {
 	Vehicle *vehicle.Vehicle
 	motors  []motor
 	at      []running
-	partial []partial // work of differentiate, by parameter
+	partial []partial // scratch of differentiate, by parameter
 	asBuilt Params
 	factors [FirstThruster]factor
 }
 
-// factor is e to a parameter, kept since the lines of a dive share theirs.
-type factor struct{ of, is float64 }
+// A factor caches e to a parameter, since the lines of one dive share their parameters.
+type factor struct{ of, is float64 } // is = exp(of)
 
-// factor is e to p[k].
+// factor returns e to p[k].
 func (m *Model) factor(p Params, k int) float64 {
 	f := &m.factors[k]
 	if f.of != p[k] || f.is == 0 {
@@ -42,21 +42,21 @@ func NewModel(v *vehicle.Vehicle) *Model {
 	return m
 }
 
-// line is what stays fixed while one operating point is solved.
+// A line holds what stays fixed while one operating point is solved.
 type line struct {
 	supply
 	rs                                    float64 // Ω of the power loop
 	rho, area, climbArea, buoyancy        float64
-	tether, depth, out                    float64 // m² of the area that is the tether's; m
+	tether, depth, out                    float64 // drag area of the tether, m²; depth and tether out, m
 	lights                                func(v float64) (i, slope float64)
 	fade                                  float64 // V, below which the lights fade
 	electrical, moving, climbing, heaving bool
-	upright                               bool // heave thrusters alone run: a scale holds the vehicle up or down
-	wake, sense                           float64
+	upright                               bool    // heave thrusters alone run: a scale holds the vehicle up or down
+	wake, sense                           float64 // sense is +1 or −1: the direction of surge
 }
 
-// inflow is a surge thruster's advance speed over the vehicle's. One that
-// pushes against the motion works in its own wash and sees none.
+// inflow returns a surge thruster's advance speed as a share of the vehicle's speed. A thruster
+// that pushes against the motion works in its own wash and sees no inflow.
 func (ln *line) inflow(r *running) float64 {
 	if r.sign*ln.sense < 0 {
 		return 0
@@ -64,9 +64,9 @@ func (ln *line) inflow(r *running) float64 {
 	return 1 - ln.wake
 }
 
-// Solve finds the operating point under a condition. grad, when not nil, has
-// quantity.Count rows of Dim entries and receives ∂Out/∂Params. It
-// converges for every valid vehicle: all roots are bracketed.
+// Solve finds the operating point under a condition. Unless grad is nil, it has quantity.Count rows
+// of Dim entries and receives ∂Out/∂Params. Solve converges for every valid vehicle: all roots are
+// bracketed.
 func (m *Model) Solve(c *Condition, p Params, pt *Point, grad [][]float64) {
 	ln := m.prepare(c, p)
 	v, w, volts := m.balance(&ln)
@@ -82,7 +82,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	water, salinity := c.waterC(p), c.Salinity+p[SalinityPSU]
 	ln := line{rho: density(water, salinity), wake: h.Wake, sense: 1, electrical: c.Electrical, climbing: c.Climbing,
 		depth: c.depthM(p), out: max(c.TetherOutM+p[TetherOutM], 0)}
-	// A fit may try less than no resistance.
+	// A fit may try a negative resistance.
 	ln.rs = max(v.Tether.CableOhm(water)*(1+m.reelShare(&ln)*vehicle.CopperPerK*p[ReelK])+v.Tether.Power.JointsOhm+p[LoopOhm], 0)
 	ln.supply = m.supply(c, p, water, ln.rs)
 	d := v.Tether.DiameterMM / 1000
@@ -101,7 +101,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	return ln
 }
 
-// switchOn sets up the thrusters that a condition runs.
+// switchOn sets up the thrusters that run under a condition.
 func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 	var f factors
 	if ln.electrical {
@@ -129,18 +129,18 @@ func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 	ln.moving = surging && !c.Held && math.Abs(yaw) < vehicle.Straight
 }
 
-// reelShare is how much of the tether is not paid out.
+// reelShare returns the share of the tether that is still on the reel.
 func (m *Model) reelShare(ln *line) float64 {
 	return min(max(1-ln.out/m.Vehicle.Tether.LengthM, 0), 1)
 }
 
-// NetBuoyancyG is the weight in water, in g, that brings the vehicle to hover
-// at the condition's depth, tether weight and ballast included.
+// NetBuoyancyG returns the weight in water, in g, that makes the vehicle hover at the condition's
+// depth, with tether weight and ballast included.
 func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
 	return m.buoyancy(c.DepthM, c.WaterC, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p)
 }
 
-// buoyancy is NetBuoyancyG at a depth and a water temperature and density.
+// buoyancy is NetBuoyancyG at a given depth, water temperature and density.
 func (m *Model) buoyancy(depth, waterC, rho, ballastG float64, p Params) float64 {
 	h := &m.Vehicle.Hull
 	asFile := h.TrimG + m.displacedG(p)*(rho/referenceDensity-1) - h.FoamLossGM*depth -
@@ -148,21 +148,22 @@ func (m *Model) buoyancy(depth, waterC, rho, ballastG float64, p Params) float64
 	return asFile + p[TrimG] - p[TrimPerM]*depth + m.displacedG(p)*p[HullPerK]*(waterC-referenceC)
 }
 
-// displacedG is the mass of fresh water that the vehicle displaces, g.
+// displacedG returns the mass of fresh water that the vehicle displaces, g.
 func (m *Model) displacedG(p Params) float64 {
 	return 1000 * m.Vehicle.Hull.DisplacedKG * m.factor(p, LogDisplaced)
 }
 
-// liftPerDensity is the volume of ballast per its mass, m³/kg: what of its weight it loses per kg/m³ of water.
+// liftPerDensity returns the volume of ballast per mass, m³/kg: the share of its weight that it
+// loses per kg/m³ of water.
 func (m *Model) liftPerDensity(p Params) float64 {
 	return 1/m.Vehicle.Hull.BallastDensityKGM3 + p[BallastLift]/referenceDensity
 }
 
-// BallastShare is how much of its weight ballast has in water of density rho.
+// BallastShare returns the share of its dry weight that ballast has in water of density rho.
 func (m *Model) BallastShare(rho float64, p Params) float64 { return 1 - rho*m.liftPerDensity(p) }
 
-// HungG is the net weight in g of the tether that hangs on the vehicle at a
-// depth, its floats' lift taken off.
+// HungG returns the net weight in g of the tether that hangs on the vehicle at a depth, less the
+// lift of its floats.
 func (m *Model) HungG(depth float64) float64 {
 	t := &m.Vehicle.Tether
 	hung := t.WeightGM * depth
@@ -201,7 +202,7 @@ func (m *Model) report(c *Condition, ln *line, p Params, v, w, volts float64, pt
 	pt.Known = ln.known(c)
 }
 
-// Known says which outputs mean something under a condition, as Solve does.
+// Known reports which outputs are meaningful under a condition, as Solve does.
 func (m *Model) Known(c *Condition) [quantity.Count]bool {
 	ln := m.prepare(c, m.asBuilt)
 	return ln.known(c)
@@ -213,9 +214,9 @@ func (ln *line) known(c *Condition) [quantity.Count]bool {
 		quantity.Climb: ln.climbing, quantity.Trim: true, quantity.Pull: el && c.Held, quantity.LoopOhm: true, quantity.Insulation: true}
 }
 
-// Combinations are the drives worth knowing: everything off, each thruster
-// alone, the surge thrusters together ahead and astern, the heave thrusters
-// up and down; none that cannot be reversed.
+// Combinations returns the sets of thrusters worth knowing: everything off, each thruster alone,
+// the surge thrusters together ahead and astern, the heave thrusters together up and down. Sets
+// with a thruster that cannot reverse are left out of the reversed ones.
 func (m *Model) Combinations() [][]int8 {
 	n := len(m.motors)
 	out := [][]int8{make([]int8, n)}
@@ -242,11 +243,11 @@ func (m *Model) Combinations() [][]int8 {
 	return out
 }
 
-// DragAreaM2 is the drag area of hull and tether in m² under a condition.
+// DragAreaM2 returns the drag area of hull and tether in m² under a condition.
 func (m *Model) DragAreaM2(c *Condition, p Params) float64 { return m.prepare(c, p).area }
 
-// Push is the surge and heave thrust in N, without sign, of thrusters that
-// hold the vehicle still in water that flows past at speed m/s.
+// Push returns the magnitudes of surge and heave thrust in N while the thrusters hold the vehicle
+// still in water that flows past at speed m/s.
 func (m *Model) Push(c *Condition, p Params, speed float64) (surgeN, heaveN float64) {
 	ln := m.prepare(c, p)
 	m.circuit(&ln, speed, 0)

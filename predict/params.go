@@ -6,26 +6,26 @@ import (
 	"sagline/session/quantity"
 )
 
-// Params say how a vehicle and the readings taken of it differ from its file:
-// the vector that a fit adjusts, 0 for a vehicle as built but for the battery's
-// voltage. Indices below; then PerThruster more for each thruster.
+// Params say how a vehicle, and the readings taken of it, differ from its file: the vector that a
+// fit adjusts. It is 0 for a vehicle as built, except the absolute OpenCircuitV and LogInsulation.
+// The indices are listed below; PerThruster more follow for each thruster.
 type Params []float64
 
-// Indices of Params. What begins with Log is the natural logarithm of a factor.
+// Indices of Params. Names that begin with Log are natural logarithms of factors, LogInsulation of MΩ.
 const (
 	// The battery.
 	OpenCircuitV    = iota // V at minute 0, absolute
 	SagVPerMinute          // V lost per minute of the dive
 	BatteryOhm             // Ω added to the battery's resistance
-	BatteryPerK            // 1/K by which the battery's resistance rises below coldBelowC
-	BatteryPerSpent        // by how many times of itself it is higher with its charge spent
+	BatteryPerK            // relative rise of the battery's resistance per K below coldBelowC
+	BatteryPerSpent        // relative rise of the battery's resistance with all its charge spent
 
 	// The power pair.
 	LoopOhm       // Ω added to the loop
-	LogInsulation // of the power pair's insulation from the water in MΩ, absolute
+	LogInsulation // ln of the power pair's insulation from the water in MΩ, absolute
 	UnloggedA     // A of a constant load at the vehicle that no line mentions
-	UnlitA        // A of lights that are on, on lines that say they are off
-	LightsA       // A added to what lights draw, on lines that say they are on
+	UnlitA        // A of lights that are on where the line says off
+	LightsA       // A added to the lights' current where the line says on
 	ReelK         // K by which copper on the reel is warmer than the water
 
 	// All thrusters alike.
@@ -33,34 +33,34 @@ const (
 	LogTorque   // on the current that the propellers draw
 	LogThrust   // on thrust
 	LogPitch    // on pitch speed
-	LogArmature // on armature resistance, the static test's current and pull as they are
+	LogArmature // on armature resistance, with the static test's current and pull unchanged
 	FrictionA   // A added to each no-load current
 	LogAstern   // on thrust astern
 	WarmK       // K by which windings warm after long running
-	MagnetPerK  // 1/K by which warmer water weakens the motors' magnets, from referenceC on
+	MagnetPerK  // relative weakening of the motors' magnets per K above referenceC
 
 	// The vehicle in the water.
 	LogDrag       // on surge drag, the tether's included
-	LogTetherDrag // on the tether's part of it
+	LogTetherDrag // on the tether's part of surge drag
 	LogClimbDrag  // on climb drag
 	TrimG         // g added to net buoyancy
 	TrimPerM      // g lost per metre of depth
 	LogDisplaced  // on the mass displaced
-	HullPerK      // 1/K by which warmer water swells what displaces it, from referenceC on
+	HullPerK      // relative gain of displaced volume per K above referenceC
 	BallastLift   // added to the share of its weight that ballast loses in fresh water
 	StreamMS      // m/s of a stream along a run that is timed one way
 
-	// What a line's circumstances were beside what is written down.
+	// Errors of a line's circumstances as written down.
 	DepthM        // m
 	TetherOutM    // m
 	MinuteMin     // min
 	WaterK        // K
 	SalinityPSU   // psu
-	YearCosK      // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
-	YearSinK      // the same, times the sine
-	MagnetYearCos // weakness of all magnets where the water's temperature was not read, times the cosine of the day in the year
-	MagnetYearSin // the same, times the sine
-	AssumedDepthM // m by which the lines of a log that gives no depth are deeper than is assumed of all of them
+	YearCosK      // K by which water whose temperature was not read is warmer: the amplitude of the cosine over the year
+	YearSinK      // the same, of the sine
+	MagnetYearCos // log by which all magnets are weaker in water whose temperature was not read: the amplitude of the cosine
+	MagnetYearSin // the same, of the sine
+	AssumedDepthM // m by which all lines of a log that gives no depth are deeper than assumed
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -75,7 +75,7 @@ const (
 	FirstThruster // the first thruster's BranchOhm
 )
 
-// What Params hold of each thruster, from FirstThruster on.
+// Parameters of each thruster, from FirstThruster on.
 const (
 	BranchOhm    = iota // Ω added to its branch
 	LogOneThrust        // on its thrust
@@ -83,14 +83,15 @@ const (
 	LogOnePitch         // on its pitch speed
 	OneFrictionA        // A added to its no-load current
 	LogWeakness         // on the inverse of its torque constant: magnets that weaken
-	ReverseOhm          // Ω added to its branch in reverse alone: the contacts that it runs astern or down by
-	PerThruster         // how many there are
+	ReverseOhm          // Ω added to its branch only in reverse: the contacts for astern or down
+	PerThruster         // number of parameters per thruster
 )
 
-// OfThruster is the index into Params of what (BranchOhm …) of thruster i.
+// OfThruster returns the index into Params of parameter what (BranchOhm …) of thruster i.
 func OfThruster(i, what int) int { return FirstThruster + i*PerThruster + what }
 
-// ExcessOhm is what thruster i's branch has in excess ahead or up, or in reverse, Ω.
+// ExcessOhm returns the excess resistance of thruster i's branch, Ω: running ahead or up, or
+// reversed.
 func (p Params) ExcessOhm(i int, reversed bool) float64 {
 	ohm := p[OfThruster(i, BranchOhm)]
 	if reversed {
@@ -99,7 +100,7 @@ func (p Params) ExcessOhm(i int, reversed bool) float64 {
 	return ohm
 }
 
-// NewParams is the vehicle as built with a rested battery at its nominal
+// NewParams returns the Params of the vehicle as built, with a rested battery at its nominal
 // voltage.
 func (m *Model) NewParams() Params {
 	p := make(Params, m.Dim())
@@ -107,15 +108,15 @@ func (m *Model) NewParams() Params {
 	return p
 }
 
-// goodInsulationMegohm is the insulation of a tether that nothing is known of:
-// most meters read no higher; common practice, no source.
+// goodInsulationMegohm is the insulation of a tether about which nothing is known: most meters read
+// no higher; common practice, no source.
 const goodInsulationMegohm = 100.0
 
 // Dim is the length of the vehicle's Params.
 func (m *Model) Dim() int { return OfThruster(len(m.motors), 0) }
 
-// BuiltOhm is the resistance in the vehicle's file that a parameter adds to, Ω: of the
-// power pair's joints or of a thruster's branch; ok is false of other parameters.
+// BuiltOhm returns the resistance in the vehicle's file that a parameter adds to, Ω: that of the
+// power pair's joints or of a thruster's branch. ok is false for other parameters.
 func (m *Model) BuiltOhm(param int) (ohm float64, ok bool) {
 	of, what := (param-FirstThruster)/PerThruster, (param-FirstThruster)%PerThruster
 	switch {
@@ -127,15 +128,15 @@ func (m *Model) BuiltOhm(param int) (ohm float64, ok bool) {
 	return 0, false
 }
 
-// ReadAsIs is p with instruments that read right and every circumstance as it
-// is written down: what the vehicle is, not what is read of it.
+// ReadAsIs returns p with perfect instruments and every circumstance as written down: what the
+// vehicle is, not what is read of it.
 func (p Params) ReadAsIs() Params {
 	out := append(Params(nil), p...)
 	clear(out[StreamMS:FirstThruster])
 	return out
 }
 
-// Times is p times x.
+// Times returns p times x.
 func (p Params) Times(x float64) Params {
 	out := make(Params, len(p))
 	for k := range p {
@@ -144,47 +145,47 @@ func (p Params) Times(x float64) Params {
 	return out
 }
 
-// Condition is what one observation was made under.
+// A Condition holds the circumstances of one observation.
 type Condition struct {
 	Sign         []int8 // per thruster: 0 off, 1 ahead or up, −1 astern or down
 	Electrical   bool   // false: nothing electrical is predicted
 	Lights       bool
 	Held         bool
 	Climbing     bool    // solve for steady vertical speed
-	OneWay       bool    // a speed is over ground, with a stream
+	OneWay       bool    // speed is over ground, with the stream in it
 	Jammed       int     // 1 + the thruster that cannot turn, 0 for none
 	Minute       float64 // since the dive began
-	Warm         float64 // 0 to 1: how far windings have warmed of what they will
+	Warm         float64 // 0 to 1: share of the windings' final warming
 	DepthM       float64
-	DepthAssumed float64 // 1 where the depth is assumed, as no line of the log gave one so far; else 0
+	DepthAssumed float64 // 1 where the depth is assumed because no line of the log gave one so far; else 0
 	TetherOutM   float64
 	WaterC       float64
-	Spent        float64 // share of the battery's charge that it has less than where its resistance is known
-	YearCos      float64 // of the day in the year, where the water's temperature was not read; and YearSin
+	Spent        float64 // share of charge by which the battery is below the state in which its resistance is known
+	YearCos      float64 // cosine of the day in the year where the water's temperature was not read; so YearSin
 	YearSin      float64
 	Salinity     float64
 	BallastG     float64
 }
 
-// waterC is the water's temperature, °C.
+// waterC returns the water temperature under p, °C.
 func (c *Condition) waterC(p Params) float64 {
 	return c.WaterC + p[WaterK] + c.YearCos*p[YearCosK] + c.YearSin*p[YearSinK]
 }
 
-// weakness is by how much the water's temperature weakens all magnets, the logarithm.
+// weakness returns the log by which the water's temperature weakens all magnets under p.
 func (c *Condition) weakness(p Params) float64 {
 	return p[MagnetPerK]*(c.waterC(p)-referenceC) + c.YearCos*p[MagnetYearCos] + c.YearSin*p[MagnetYearSin]
 }
 
-// depthM is the depth, m.
+// depthM returns the depth under p, m.
 func (c *Condition) depthM(p Params) float64 {
 	return max(c.DepthM+p[DepthM]+c.DepthAssumed*p[AssumedDepthM], 0)
 }
 
-// Point is the operating point of one line.
+// A Point is the operating point of one line.
 type Point struct {
-	Out     [quantity.Count]float64 // as the instruments show it, of the insulation the logarithm
-	Known   [quantity.Count]bool    // which of Out mean something under the Condition
+	Out     [quantity.Count]float64 // as the instruments show it; for insulation its logarithm
+	Known   [quantity.Count]bool    // which of Out are meaningful under the Condition
 	Running bool
 	Volts   float64   // V at the vehicle
 	PairA   float64   // A through the power pair
@@ -193,7 +194,7 @@ type Point struct {
 	Newtons []float64 // N along the thruster's sign, per thruster
 }
 
-// IsLog says whether a parameter is the logarithm of a factor.
+// IsLog reports whether a parameter is the logarithm of a factor.
 func IsLog(k int) bool {
 	if k >= FirstThruster {
 		what := (k - FirstThruster) % PerThruster

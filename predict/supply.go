@@ -1,19 +1,18 @@
 package predict
 
-// A supply is the battery with all that it feeds by other wires than the power
-// pair (relay coils, lights on signal conductors, a camera on the shared
-// supply) as seen from the vehicle's end: a voltage behind a resistance
-// (Thévenin).
+// A supply is the battery with all that it feeds by other wires than the power pair (relay coils,
+// lights on signal conductors, a camera on the shared supply). Seen from the vehicle's end it is a
+// voltage behind a resistance (Thévenin).
 type supply struct {
 	e     float64 // V at the vehicle with no motor or light on
 	total float64 // Ω: battery and loop
 
 	open, rb     float64 // V and Ω of the battery alone
-	side, slope  float64 // A and A/V of what is fed by other wires
+	side, slope  float64 // A and A/V drawn through other wires
 	share        float64 // 1/(1 + rb·slope)
 	terminals    float64 // V at the battery with nothing on the power pair
-	constant     float64 // A on the power pair that the file does not tell
-	factor       float64 // of the battery's resistance in the cold and with some of its charge spent
+	constant     float64 // A of loads on the power pair that the file does not state
+	factor       float64 // on the battery's resistance, for cold and spent charge
 	belowCold    float64 // K
 	batteryAlone float64 // Ω at coldBelowC, full
 }
@@ -22,7 +21,7 @@ type supply struct {
 // rises: common practice, no source.
 const coldBelowC = 20.0
 
-// BelowCold is how many kelvins water lies below that.
+// BelowCold returns how many kelvins water lies below coldBelowC.
 func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 
 // supply reduces battery and side loads to e behind total:
@@ -42,7 +41,7 @@ func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	return s
 }
 
-// ofLights is the parameter of the lights' current that the file does not tell.
+// ofLights returns the parameter for current of lights that the file does not state.
 func (c *Condition) ofLights() int {
 	if c.Lights {
 		return LightsA
@@ -50,16 +49,16 @@ func (c *Condition) ofLights() int {
 	return UnlitA
 }
 
-// loaded is the battery's voltage and current when the motors and lights on the
-// power pair draw amps.
+// loaded returns the battery's voltage and current when the motors and lights on the power pair
+// draw amps.
 func (s *supply) loaded(amps float64) (volts, total float64) {
 	amps += s.constant
 	volts = s.terminals - amps*s.share*s.rb
 	return volts, amps + s.side + s.slope*volts
 }
 
-// sideLoads is what the battery feeds by other wires than the power pair, as
-// A + A/V of its terminals' voltage.
+// sideLoads returns what the battery feeds by other wires than the power pair: amps, and amps per
+// volt at its terminals.
 func (m *Model) sideLoads(c *Condition, open float64) (amps, slope float64) {
 	v := m.Vehicle
 	if !c.Electrical {
@@ -91,9 +90,9 @@ func (m *Model) sideLoads(c *Condition, open float64) (amps, slope float64) {
 	return amps, slope
 }
 
-// SignalOhm is what one of n like loads at the vehicle sees of the signal
-// conductors: its own wire there and the shared return, which carries all n;
-// without a shared return a wire back of its own. 0 without signal conductors.
+// SignalOhm returns the resistance that the signal conductors put before one of n equal loads at
+// the vehicle: its own wire out and the shared return, which carries the current of all n. Without
+// a shared return each has its own wire back. It is 0 without signal conductors.
 func (m *Model) SignalOhm(waterC float64, n int) float64 {
 	s := &m.Vehicle.Tether.Signal
 	if s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
@@ -109,12 +108,11 @@ func (m *Model) SignalOhm(waterC float64, n int) float64 {
 
 func dark(float64) (i, slope float64) { return 0, 0 }
 
-// fadingV is the vehicle voltage below which lights of a given current fade,
-// so that every loop has a balance: any small voltage would do.
+// fadingV is the vehicle voltage below which lights of a given current fade. It makes every loop
+// have a balance; any small voltage would do.
 const fadingV = 1.0
 
-// LightAmps is the current of lights on the power pair at a vehicle voltage,
-// and its slope.
+// LightAmps returns the current of lights on the power pair at a vehicle voltage, and its slope.
 func (m *Model) LightAmps(v float64) (float64, float64) {
 	l := &m.Vehicle.Lights
 	if l.Supply == "signal" {

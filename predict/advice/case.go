@@ -16,8 +16,8 @@ type Range struct {
 	High  float64 `json:"high"`
 }
 
-// over is a range over one that is independent of it, by the root of the sum of squares of
-// their shares either way.
+// over divides by an independent range. The relative deviations of both are combined by the root of
+// the sum of squares, either way.
 func (r Range) over(by Range) Range {
 	share := func(x, of float64) float64 { return 1 - x/of }
 	x := r.Value / by.Value
@@ -28,17 +28,17 @@ func (r Range) over(by Range) Range {
 		x * (1 + math.Hypot(share(r.High, r.Value), 1-by.Value/by.Low))}
 }
 
-// A Case is a vehicle that margins are judged on: as built, or as its log has it.
+// A Case is a vehicle on which margins are judged: as built, or as its log shows it.
 type Case struct {
 	Model   *predict.Model
 	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
-	LoopOhm Range          // Ω of the whole power loop in the water's temperature, joints in it
+	LoopOhm Range          // Ω of the whole power loop at the water's temperature, with joints
 	Battery Range          // Ω of the battery
-	Doubts  []Doubt        // of the thrusters
+	Doubts  []Doubt        // about the thrusters
 }
 
-// A Doubt is what one unknown of the thrusters, independent of the others, adds to
-// Params at either end of its 95 % range.
+// A Doubt is what one unknown of the thrusters, independent of the others, adds to Params at either
+// end of its 95 % range.
 type Doubt struct {
 	Down, Up predict.Params
 	Stated   bool // it is the tolerance of a value that the file states
@@ -46,7 +46,7 @@ type Doubt struct {
 
 const z95 = vehicle.Z95
 
-// asBuilt is the case of a vehicle as its file has it, with the ranges of the file's
+// asBuilt returns the case of a vehicle as its file states it, with the ranges of the file's
 // numbers and priors.
 func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	t := &m.Vehicle.Tether
@@ -83,9 +83,9 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	return s
 }
 
-// overKeys is the 95 % range of f of a vehicle over those of its numbers whose keys begin
-// with one of the prefixes: the root of the sum of squares of how far either end of each
-// moves it, each alone.
+// overKeys returns the 95 % range of f of a vehicle over the numbers whose keys begin with one of
+// the prefixes. Each is moved alone to either end of its range; the deviations are combined by the
+// root of the sum of squares.
 func overKeys(v *vehicle.Vehicle, f func(*vehicle.Vehicle) float64, prefixes ...string) Range {
 	out, done := Range{Value: f(v)}, map[string]bool{}
 	for _, b := range v.Beliefs() {
@@ -100,8 +100,8 @@ func overKeys(v *vehicle.Vehicle, f func(*vehicle.Vehicle) float64, prefixes ...
 	return Range{out.Value - out.Low, out.Value, out.Value + out.High}
 }
 
-// cableShare is how much higher or lower the copper's resistance may be than by the
-// file, as a share: by its length and the size of its conductors.
+// cableShare returns how much higher or lower the copper's resistance may be than by the file, as a
+// share, given the doubt of its length and conductor size.
 func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 	off := func(path string, ohm func(x float64) float64) float64 {
 		b := v.Belief(path)
@@ -124,9 +124,9 @@ func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 	return math.Hypot(length, off("tether.power.ohm_km", func(x float64) float64 { return x }))
 }
 
-// ByLog is the case of a vehicle as its log has it: with Params p, loopSD and batterySD
-// one standard deviation of loop and battery, Ω, and thrusters what one standard
-// deviation of each doubt of the thrusters adds to p.
+// ByLog returns the case of a vehicle as its log shows it, with Params p. loopSD and batterySD are
+// one standard deviation of loop and battery, Ω; thrusters are what one standard deviation of each
+// doubt about the thrusters adds to p.
 func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64, thrusters ...predict.Params) Case {
 	about := func(x, sd float64) Range { return Range{max(x-z95*sd, 0), max(x, 0), max(x+z95*sd, 0)} }
 	t := &m.Vehicle.Tether
@@ -139,9 +139,9 @@ func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, bat
 		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
 }
 
-// over is the 95 % range of each of f's results: f at the middle of all ranges, and the
-// root of the sum of squares of how far either end of the ranges of loop, battery, rest
-// voltage and each doubt of the thrusters moves it, each alone.
+// over returns the 95 % range of each of f's results. Value is f at the middle of all ranges. Loop,
+// battery, rest voltage and each doubt about the thrusters are moved alone to either end of their
+// ranges; the deviations are combined by the root of the sum of squares.
 func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
 	at := func(e, loop, battery float64, more predict.Params) []float64 {
 		p := append(predict.Params(nil), s.Params...)
@@ -176,7 +176,7 @@ func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
 	return out
 }
 
-// short is what a dead short at the vehicle's end draws, A.
+// short returns the current of a dead short at the vehicle's end, A.
 func (s *Case) short(rest Range) Range {
 	t := &s.Model.Vehicle.Tether
 	cable := s.LoopOhm.Value - t.Power.JointsOhm - s.Params[predict.LoopOhm]

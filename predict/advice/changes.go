@@ -10,8 +10,8 @@ import (
 	"sagline/session/units"
 )
 
-// A Change is something a builder can do. Apply changes a vehicle and the parameters it
-// is judged with; Assumes says what that takes for granted.
+// A Change is something that a builder can do. Apply changes a vehicle and the parameters it is
+// judged with; Assumes words what that takes for granted.
 type Change struct {
 	Name, Assumes string
 	Apply         func(v *vehicle.Vehicle, p predict.Params)
@@ -27,8 +27,8 @@ const (
 	torqueByPitch = 1.85
 )
 
-// Changes are what a builder could try on this vehicle. copperShare is the share of a
-// thicker tether's added cross-section that is copper.
+// Changes returns what a builder could try on this vehicle. copperShare is the share of a thicker
+// tether's added cross-section that is copper.
 func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
 	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(SoldIn(&v.Tether.Power, v.Units))
@@ -70,17 +70,17 @@ func rebattery(v *vehicle.Vehicle, volts float64) {
 	v.Battery.MinimumV *= times
 }
 
-// CopperShare is the share of a thicker tether's added cross-section that is
-// copper: 0.11 from 7.0 to 9.5 mm, the two-core PVC cords to IEC 60227 of 0.75
-// and 2.5 mm² by which vehicle.toml's prior of a tether's thickness goes.
+// CopperShare is the share of a thicker tether's added cross-section that is copper: 0.11 from 7.0
+// to 9.5 mm, the two-core PVC cords to IEC 60227 of 0.75 and 2.5 mm² on which vehicle.toml's prior
+// of a tether's thickness rests.
 const CopperShare = 0.11
 
-// filled is a copper share in words.
+// filled words a copper share.
 func filled(share float64) string {
 	return fmt.Sprintf("copper fills %.0f %% of the added cross-section", 100*share)
 }
 
-// resize changes the conductors, so many side by side in a leg, and with them the tether's diameter.
+// resize changes the conductors, parallel of them in each leg, and with them the tether's diameter.
 func resize(v *vehicle.Vehicle, area float64, parallel int, share float64) Change {
 	t := &v.Tether
 	more := 2 * (float64(parallel)*area - t.Power.Copper())
@@ -95,8 +95,7 @@ func resize(v *vehicle.Vehicle, area float64, parallel int, share float64) Chang
 		}}
 }
 
-// onBoard carries the battery in a neutral housing: no loss in the tether,
-// but more to push.
+// onBoard carries the battery in a neutral housing: no loss in the tether, but more to push.
 func onBoard(v *vehicle.Vehicle) Change {
 	kg := v.Battery.WeightKG()
 	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
@@ -111,8 +110,8 @@ func onBoard(v *vehicle.Vehicle) Change {
 		}}
 }
 
-// repitch scales the propellers' pitch: pitch speed, and thrust and torque of
-// the test as the B-series at rest.
+// repitch scales the propellers' pitch: pitch speed, and the test's thrust and torque as in the
+// B-series at rest.
 func repitch(v *vehicle.Vehicle, k float64) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]

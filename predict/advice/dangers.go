@@ -11,8 +11,8 @@ import (
 	"sagline/session/units"
 )
 
-// DiveDangers are the readings of a dive that say stop, of each kind the last: a
-// wet power pair, a battery too low under load or at rest, a tube too deep.
+// DiveDangers returns the readings of a dive that say stop, the last of each kind: a wet power
+// pair, a battery too low under load or at rest, a tube too deep.
 func DiveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []Line) {
 	for i := range dive.Lines {
 		for _, d := range LineDangers(v, dive.Lines[:i+1]) {
@@ -22,8 +22,8 @@ func DiveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []Line) {
 	return out
 }
 
-// LineDangers are the dangers of the last of a dive's lines so far. A battery counts as
-// at rest before the dive's first load only.
+// LineDangers returns the dangers in the last of a dive's lines so far. A battery counts as at rest
+// only before the dive's first load.
 func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
 	l, loaded := &lines[len(lines)-1], func(l session.Line) bool { return len(l.Drives) > 0 || l.Lights }
 	add := func(x session.Value, judge func(*vehicle.Vehicle, float64) Line) {
@@ -51,8 +51,8 @@ func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
 	return out
 }
 
-// lowCharge is the share of charge below which a lead-acid battery ages when it is left
-// so, and a dive may end early; common practice, no source.
+// lowCharge is the share of charge below which a lead-acid battery ages if left so, and a dive may
+// end early; common practice, no source.
 const lowCharge = 0.5
 
 // Insulation judges a reading from the power pair to the water against
@@ -72,7 +72,7 @@ func underLoad(v *vehicle.Vehicle, volts float64) Line {
 	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
-// Charged says whether a battery that rests at a voltage has half of its charge.
+// Charged reports whether a battery that rests at a voltage has at least half of its charge.
 func Charged(v *vehicle.Vehicle, volts float64) bool { return v.Battery.Charge(volts) >= lowCharge }
 
 // atRest judges a battery's charge by its voltage an hour after its last load.

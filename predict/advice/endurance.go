@@ -6,19 +6,18 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// ratedHours is the discharge time at which a lead-acid battery's capacity is
-// rated; common practice, no source.
+// ratedHours is the discharge time for which a lead-acid battery's capacity is rated; common
+// practice, no source.
 const ratedHours = 20
 
-// peukert is how long a battery lasts at a steady current, hours:
-// T = C·(C/R)^(n−1)/Iⁿ with capacity C rated over R hours (the rated form of
-// Peukert's law).
+// peukert returns how long a battery lasts at a steady current, hours: T = C·(C/R)^(n−1)/Iⁿ with
+// capacity C rated over R hours (the rated form of Peukert's law).
 func peukert(capacityAh, amps, rated, n float64) float64 {
 	return capacityAh * math.Pow(capacityAh/rated, n-1) / math.Pow(amps, n)
 }
 
-// usable is the share of a full battery's charge that is drawn before it falls
-// to minimum_v at a steady current.
+// usable returns the share of a full battery's charge that can be drawn at a steady current before
+// it falls to minimum_v.
 func usable(b *vehicle.Battery, amps, ohm float64) float64 {
 	if b.MinimumV <= 0 {
 		return 1
@@ -26,14 +25,14 @@ func usable(b *vehicle.Battery, amps, ohm float64) float64 {
 	return 1 - b.Charge(b.MinimumV+amps*ohm)
 }
 
-// minutes is how long a full battery lasts at a steady current, down to
-// minimum_v: shelfMinutes at most.
+// minutes returns how long a full battery lasts at a steady current, down to minimum_v; at most
+// shelfMinutes.
 func minutes(b *vehicle.Battery, amps, ohm float64) float64 {
 	return min(60*peukert(b.CapacityAh, amps, ratedHours, b.Peukert()), shelfMinutes) * usable(b, amps, ohm)
 }
 
-// endurance is how long a full battery lasts at the heaviest run, minutes; nil
-// where its capacity is not known.
+// endurance returns how long a full battery lasts at the heaviest run, minutes; nil if its capacity
+// is not known.
 func endurance(b *vehicle.Battery, h heavy) *Range {
 	if b.CapacityAh <= 0 || h.amps.Value <= 0 || h.amps.Low <= 0 {
 		return nil

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// FuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
-// 8820-3 and 8820-5, from memory.
+// FuseSizes are the ratings in which blade and bolt-down fuses are sold, A: ISO 8820-3 and 8820-5,
+// from memory.
 var FuseSizes = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500}
 
 // An opens is the longest time in which a fuse opens, s, at a multiple of its rating.
@@ -23,16 +23,16 @@ var (
 	bolted = []opens{{1.35, 1800}, {2, 50}, {3.5, 7}, {6, 1}}
 )
 
-// mostBlade is the largest blade fuse of the quick kind, A.
+// mostBlade is the rating of the largest quick blade fuse, A.
 const mostBlade = 40
 
-// disconnectionS is the longest time in which a dead short must open the fuse, s: that
-// of IEC 60364-4-41 for disconnection, from memory. A blade fuse takes it at twice its
-// rating.
+// disconnectionS is the longest time in which a dead short must open the fuse, s: IEC 60364-4-41
+// for disconnection, from memory. A blade fuse takes that long at twice its rating.
 const disconnectionS = 5.0
 
-// fuseSeconds is the longest time in which a fuse opens, s: between the multiples of its
-// table as a power of the current, beyond them by I²t; infinite where it need not open.
+// fuseSeconds returns the longest time in which a fuse opens, s. Between the multiples of its table
+// it is a power of the current, above them it follows I²t; it is infinite if the fuse need not
+// open.
 func fuseSeconds(amps, rating float64) float64 {
 	table := blade
 	if rating > mostBlade {
@@ -52,8 +52,8 @@ func fuseSeconds(amps, rating float64) float64 {
 	return last.seconds * math.Pow(last.times/times, 2)
 }
 
-// Fuse is the fuse at the battery against a dead short at the vehicle's end of
-// the tether and against the heaviest run.
+// Fuse compares the fuse at the battery with a dead short at the vehicle's end of the tether and
+// with the heaviest run.
 type Fuse struct {
 	RatingA    float64  // 0: none stated
 	ShortA     Range    // current of a dead short, on the less favourable vehicle
@@ -64,16 +64,15 @@ type Fuse struct {
 	Density    float64  // A/mm² in the power conductors at the most that a short may draw
 	CableS     float64  // until the power conductors reach 160 °C at the least short, no heat lost
 	BetterA    *float64 // the largest standard fuse that meets the margin
-	MendedA    *float64 // without such a fuse, the one that meets it once the loop is as in the file, nil for none
+	MendedA    *float64 // without such a fuse, the one that meets it once the loop is as in the file; nil: none
 	BetterOf   *float64 // mm²: without such a fuse, the next conductor size with which there is one
 	ThenA      *float64 // and that fuse
 	ShorterM   *float64 // m: without such a fuse, a shorter tether with which there is one
 	OnShorterA *float64 // and that fuse
-	LessA      *float64 // without such a fuse, the largest that meets it where less runs at a time, nil where nothing could
+	LessA      *float64 // without such a fuse, the largest that meets it with fewer thrusters at a time; nil: none
 }
 
-// Blows says whether a dead short blows the fuse at once, and before the
-// tether gets hot.
+// Blows reports whether a dead short blows the fuse at once, before the tether gets hot.
 func (f *Fuse) Blows() bool {
 	return f.RatingA > 0 && fuseSeconds(f.ShortA.Low, f.RatingA) <= min(disconnectionS*(1+1e-9), f.CableS)
 }
@@ -85,41 +84,41 @@ func (f *Fuse) Blows() bool {
 // sheets of blade and bolted have the hundred hours of the rating itself.
 const overload = 1.1
 
-// Carries says whether the fuse lets the heaviest run pass.
+// Carries reports whether the fuse lets the heaviest run pass.
 func (f *Fuse) Carries() bool { return f.HeavyA <= overload*f.RatingA }
 
-// cordDensity is what copper in flexible cords carries in free air for long, A/mm²:
-// 16 A through 1.5 mm². Common practice, no source.
+// cordDensity is the current density that copper in flexible cords carries in free air for long,
+// A/mm²: 16 A through 1.5 mm². Common practice, no source.
 const cordDensity = 16 / 1.5
 
-// Protects says whether the power conductors bear for long what the fuse lets pass.
+// Protects reports whether the power conductors bear for long what the fuse lets pass.
 func (f *Fuse) Protects() bool { return f.RatingA <= f.BearsA*(1+1e-9) }
 
-// Met says whether the fuse blows, carries and protects.
+// Met reports whether the fuse blows, carries and protects.
 func (f *Fuse) Met() bool { return f.Blows() && f.Carries() && f.Protects() }
 
-// does says whether a fuse of a rating in A would meet the margin.
+// does reports whether a fuse of a rating in A would meet the margin.
 func (f *Fuse) does(rating float64) bool {
 	other := *f
 	other.RatingA = rating
 	return other.Met()
 }
 
-// doesForLess says the same where no more runs at a time than the fuse carries.
+// doesForLess is does if no more runs at a time than the fuse carries.
 func (f *Fuse) doesForLess(rating float64) bool {
 	other := *f
 	other.RatingA = rating
 	return other.Blows() && other.Protects()
 }
 
-// AtATimeA is the most that may run at a time on a fuse of LessA, A.
+// AtATimeA returns the highest current that may run at a time on a fuse of LessA, A.
 func (f *Fuse) AtATimeA() float64 { return overload * *f.LessA }
 
-// CableFirst says whether the tether, at least wound on its reel, is hot before
-// the fuse has opened.
+// CableFirst reports whether the tether, at least if wound on its reel, is hot before the fuse
+// opens.
 func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > reelDensity }
 
-// largestFuse is the largest standard fuse that will do, nil for none.
+// largestFuse returns the largest standard fuse that will do, nil for none.
 func largestFuse(does func(size float64) bool) *float64 {
 	for _, size := range slices.Backward(FuseSizes) {
 		if does(size) {

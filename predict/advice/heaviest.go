@@ -7,16 +7,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// heavy is the heaviest run: what it draws, and the voltages that are left.
+// A heavy is the heaviest run: what it draws, and the voltages that are left.
 type heavy struct {
 	amps, pair         Range // A of the battery, and through the power pair
-	ohm                Range // of the battery
+	ohm                Range // Ω of the battery
 	batteryV, vehicleV float64
-	fullV              float64 // of the battery at the beginning of a dive
+	fullV              float64 // battery's voltage at the beginning of a dive
 }
 
-// heaviest tries every drive on every case; fullV is of a battery that rests at full. Middle values are those of the case that
-// draws most.
+// heaviest tries every drive on every case. fullV is for a battery that rests at full. Middle
+// values are those of the case that draws most.
 func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range, full float64) heavy {
 	h := heavy{batteryV: math.Inf(1), vehicleV: math.Inf(1), fullV: math.Inf(1)}
 	h.amps.Low, h.pair.Low, h.ohm.Low = math.Inf(1), math.Inf(1), math.Inf(1)
@@ -46,15 +46,14 @@ func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range, f
 	return h
 }
 
-// coilV is a relay coil's voltage with every thruster's coil on, V.
+// coilV returns a relay coil's voltage with every thruster's coil on, V.
 func coilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
 	coil := m.Vehicle.Relay.CoilOhm
 	return loadedV * coil / (coil + m.SignalOhm(c.WaterC, len(m.Vehicle.Thrusters)))
 }
 
-// signalLightsV is the voltage across lights that a signal conductor feeds
-// from the battery: E − I·R with the LEDs' current I = Σ(V − led_v)/R_k, or the
-// current stated.
+// signalLightsV returns the voltage across lights that a signal conductor feeds from the battery: E
+// − I·R with the LEDs' current I = Σ(V − led_v)/R_k, or the stated current.
 func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (float64, bool) {
 	l, wire := &m.Vehicle.Lights, m.SignalOhm(c.WaterC, 1)
 	if l.Supply != "signal" || wire == 0 || !l.Any() {
@@ -70,6 +69,5 @@ func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (flo
 	return (loadedV + drop*l.LEDV) / (1 + drop), true
 }
 
-// shelfMinutes is how long a battery at rest keeps much of its charge: about a year,
-// from memory.
+// shelfMinutes is how long a battery at rest keeps much of its charge: about a year, from memory.
 const shelfMinutes = 60 * 24 * 365.0

@@ -17,16 +17,15 @@ type Jam struct {
 }
 
 const (
-	// windingGPerW is the copper in a small brushed motor's armature, g for a
-	// watt that its static test takes: 25 g for 84 W. Common practice, no
-	// source; twice or half as much is possible.
+	// windingGPerW is the copper in a small brushed motor's armature, in g per watt that its static
+	// test takes: 25 g for 84 W. Common practice, no source; twice or half as much is possible.
 	windingGPerW = 0.3
 	copperJGK    = 0.385 // specific heat of copper, J/(g·K), handbook value from memory
 	spoiltC      = 130.0 // °C that a winding of thermal class B may have, IEC 60085
 )
 
-// jams are every thruster jammed, on the case on which its winding has the fewest
-// seconds. The fuse is judged at the least current that the thruster may draw.
+// jams returns every thruster's jam, with the highest current and heat over the cases. The fuse is
+// judged at the least current that the thruster may draw.
 func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
 	for i := range cases[0].Model.Vehicle.Thrusters {
 		t := &cases[0].Model.Vehicle.Thrusters[i]
@@ -44,8 +43,8 @@ func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []
 	return out
 }
 
-// jam solves one thruster that cannot turn: the battery's current and the watts
-// in its winding.
+// jam solves one thruster that cannot turn. It returns the battery's current and the watts in its
+// winding.
 func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	stuck := *c
 	stuck.Sign, stuck.Jammed, stuck.Held, stuck.Climbing, stuck.Electrical = make([]int8, len(s.Model.Vehicle.Thrusters)), i+1, true, false, true

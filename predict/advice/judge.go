@@ -12,18 +12,18 @@ import (
 type Question struct {
 	Cases     []Case            // as built first
 	Condition predict.Condition // its drives and lights do not matter
-	Drives    [][]int8          // the heaviest counts, with lights on where there are any
-	Rest      Range             // of the battery's rest voltage, V
-	SpentV    float64           // the rest voltage that dives began with, where that is of no charged battery; 0: it is
-	ExcessOhm float64           // by which the loop has had more resistance than the file says from the start: thinner copper, for all that is known
-	Guessed   *Range            // of the battery's resistance where neither file nor log tell it, Ω; nil: one does
+	Drives    [][]int8          // the heaviest counts, with lights on if there are any
+	Rest      Range             // rest voltage of the battery, V
+	SpentV    float64           // the rest voltage that dives began with if the battery was not charged then; else 0
+	ExcessOhm float64           // by which the loop exceeded the file's resistance from the start; it may be thinner copper
+	Guessed   *Range            // the battery's resistance, Ω, if neither file nor log tells it; else nil
 	DepthM    float64           // the greatest that was logged or is planned
 	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
 }
 
-// Ask is the question of a vehicle as built, with a battery charged as usual before a
-// dive; depth is the greatest that was logged or is planned, m.
+// Ask returns the question of a vehicle as built, with a battery charged as usual before a dive.
+// depth is the greatest that was logged or is planned, m.
 func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	m, all := predict.NewModel(v), slices.Repeat([]int8{1}, len(v.Thrusters))
 	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
@@ -35,19 +35,19 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	return q
 }
 
-// Logged adds the vehicle as its log has it. What the file leaves out of the thrusters
-// is then no doubt as built, since the dives tell it.
+// Logged adds the vehicle as its log shows it. What the file leaves out about the thrusters is then
+// no longer a doubt of the vehicle as built, since the dives tell it.
 func (q *Question) Logged(c Case) {
 	q.Cases[0].Doubts = slices.DeleteFunc(q.Cases[0].Doubts, func(d Doubt) bool { return !d.Stated })
 	q.Cases = append(q.Cases, c)
 }
 
-// toldShare is the share of a guess's width to which a log must have narrowed the battery's
-// resistance to tell it: common practice, no source.
+// toldShare is the share of a guess's width to which the log must narrow the battery's resistance
+// for it to count as known: common practice, no source.
 const toldShare = 0.5
 
-// TellBattery takes a battery that the file says nothing of as the cases by the log have it,
-// where each of them tells it.
+// TellBattery takes the battery's resistance from the cases by the log if the file does not state
+// it and each of these cases narrows it enough.
 func (q *Question) TellBattery() {
 	if q.Guessed == nil || len(q.Cases) < 2 {
 		return
@@ -73,8 +73,8 @@ func (q Question) Judge() Margins {
 	return m
 }
 
-// motors compares the most voltage that a thruster may get with the least that one was
-// tested at; nil where the file states no test.
+// motors compares the highest voltage that a thruster may get with the lowest test voltage. It is
+// nil if the file states no test.
 func (q Question) motors() *Motors {
 	v, tested := q.Cases[0].Model.Vehicle, math.Inf(1)
 	for i := range v.Thrusters {
@@ -146,7 +146,7 @@ func (q Question) judge() Margins {
 	return out
 }
 
-// weakestShort is the dead short of the case on which it may be least.
+// weakestShort returns the dead short of the case in which it may be smallest.
 func weakestShort(cases []Case, rest Range) Range {
 	least := cases[0].short(rest)
 	for s := range cases[1:] {

@@ -8,97 +8,97 @@ import (
 	"sagline/session/units"
 )
 
-// Margins are what must hold before a vehicle is switched on, each judged on the less
-// favourable of its Cases and at the worse end of the ranges of loop, battery and charge.
-// What the file does not state is nil.
+// Margins are what must hold before a vehicle is switched on. Each is judged on the less favourable
+// of the Cases and at the worse end of the ranges of loop, battery and charge. What the file does
+// not state is nil.
 type Margins struct {
 	Fuse      Fuse
 	Heating   Heating
 	Motors    *Motors
-	Signal    *Signal // conductors
+	Signal    *Signal // signal conductors
 	Relay     *Relay
-	Battery   *Least   // at its terminals under the heaviest run, full or as dives begin
+	Battery   *Least   // at its terminals under the heaviest run, full or as at the start of dives
 	Camera    *Least   // on the shared supply, heaviest run
 	Lights    *Least   // fed through a signal conductor
 	Endurance *Range   // minutes at the heaviest run
-	Megohm    *float64 // from the power pair to the water, where the log has it
+	Megohm    *float64 // from the power pair to the water, if the log has it
 	Jammed    []Jam
 	Tubes     []TubeDepth
 
 	insulation *Line
-	guessed    *Range  // of the battery's resistance, Ω; nil: it is known
-	beyondOhm  float64 // by which the loop has more resistance by the log than by the file; 0: none that is sure
+	guessed    *Range  // the battery's resistance, Ω; nil: it is known
+	beyondOhm  float64 // excess of the loop's resistance by the log over the file's; 0: none that is sure
 
 	power, signal vehicle.Conductor
 }
 
-// Least is a voltage that may not fall below a minimum.
+// A Least is a voltage that may not fall below a minimum.
 type Least struct {
-	V        float64 // the least that it may have
+	V        float64 // its lowest value
 	MinimumV float64
 	SpentV   float64  // the rest voltage of the battery; 0: full
-	Better   *float64 // what would meet it, where it is not met: mm² of conductors, Ω of the battery
+	Better   *float64 // what would meet it if it is not met: mm² of conductors, Ω of the battery
 }
 
-// Met says whether the voltage suffices.
+// Met reports whether the voltage suffices.
 func (l *Least) Met() bool { return l.V >= l.MinimumV }
 
-// Motors are the volts that a thruster may get and those it was tested at.
+// Motors holds the voltage that a thruster may get and that of its test.
 type Motors struct{ V, TestedV float64 }
 
-// overTest is how many times the volts of its test a motor is taken to bear: parts
-// sold for 12 V see 15 V on a vehicle's charged battery. Common practice, no source.
+// overTest is how many times its test voltage a motor is taken to bear: parts sold for 12 V see 15
+// V on a vehicle's charged battery. Common practice, no source.
 const overTest = 1.25
 
-// Met says whether a motor gets about what it was tested at.
+// Met reports whether a motor gets about what it was tested at.
 func (m *Motors) Met() bool { return m.V <= overTest*m.TestedV }
 
 // Heating is the current density in the power conductors, A/mm².
 type Heating struct {
 	Density  Range    // heaviest run
-	ThinMM2  float64  // copper of a leg, were all that the loop has more than the file says thinner copper; 0: it has no more
-	BetterOf *float64 // mm²: the next conductor size that would meet it, where it is not met
+	ThinMM2  float64  // copper of a leg if the loop's excess over the file were all thinner copper; 0: no excess
+	BetterOf *float64 // mm²: the next conductor size that would meet it, if it is not met
 }
 
-// Met says whether a tether that is paid out stays cool.
+// Met reports whether a tether that is paid out stays cool.
 func (h *Heating) Met() bool { return h.Density.High <= openDensity }
 
-// OnReel says whether it stays cool wound on its reel.
+// OnReel reports whether it stays cool wound on its reel.
 func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 
-// Relay is what the coils get with all of them on, V.
+// Relay holds the voltages of the coils with all of them on, V.
 type Relay struct {
-	CoilV   float64 // the least
-	PullInV float64 // cold, the most that the file allows
+	CoilV   float64 // lowest value
+	PullInV float64 // cold, the highest that the file allows
 	HotV    float64 // with the winding at hotCoilC
 
-	BetterOf *float64 // mm²: the next signal conductor with which it is met, where it is not
+	BetterOf *float64 // mm²: the next signal conductor that would meet it, if it is not met
 }
 
-// Met says whether a warm relay pulls in.
+// Met reports whether a warm relay pulls in.
 func (r *Relay) Met() bool { return r.CoilV >= r.HotV }
 
 const (
 	copperZeroC = 234.5 // K below 0 °C at which copper's resistance would vanish, IEC 60949
 	hotCoilC    = 60.0  // °C of a relay winding that has been on for a while; common practice, no source
-	// openDensity is the current density in A/mm² that a paid-out tether of a
-	// few square millimetres bears for long: half of what flexible cords carry
-	// in free air (16 A through 1.5 mm²); common practice, no source.
+	// openDensity is the current density in A/mm² that a paid-out tether of a few square
+	// millimetres bears for long: half of what flexible cords carry in free air (16 A through 1.5
+	// mm²); common practice, no source.
 	openDensity = 5.0
-	// reelDensity is the same wound on a reel in four layers or more: the notes
-	// on reeling drums to the current ratings of flexible cables in BS 7671
-	// leave 35 % of 8 to 10 A/mm² in free air.
+	// reelDensity is the same for a tether wound on a reel in four layers or more: the notes on
+	// reeling drums to the current ratings of flexible cables in BS 7671 leave 35 % of 8 to 10
+	// A/mm² in free air.
 	reelDensity = 3.0
 	meltingC    = 160.0 // °C that PVC insulation may have after a short circuit, IEC 60364-4-43
 )
 
-// adiabaticK is k of S = √(I²t)/k for copper from one temperature to another,
-// A·√s/mm²: 226·√ln((234.5+θ_f)/(234.5+θ_i)), IEC 60949.
+// adiabaticK returns k of S = √(I²t)/k for copper from one temperature to another, A·√s/mm²:
+// 226·√ln((234.5+θ_f)/(234.5+θ_i)), IEC 60949.
 func adiabaticK(from, to float64) float64 {
 	return 226 * math.Sqrt(math.Log((copperZeroC+to)/(copperZeroC+from)))
 }
 
-// hotter scales a copper winding's resistance, and with it a relay's pull-in
+// hotter returns the ratio of a copper winding's resistance, and with it of a relay's pull-in
 // voltage, between temperatures in °C.
 func hotter(from, to float64) float64 { return (copperZeroC + to) / (copperZeroC + from) }
 
@@ -113,8 +113,8 @@ func (m *Margins) NotMet() []string {
 	return out
 }
 
-// MarshalJSON writes the margins as predict --json has them: what the file does
-// not state is null, an endless time as well.
+// MarshalJSON writes the margins for predict --json. What the file does not state is null, and so
+// is an infinite time.
 func (m Margins) MarshalJSON() ([]byte, error) {
 	type volts struct{ v, least *float64 }
 	of := func(l *Least) volts {
@@ -148,7 +148,7 @@ func (m Margins) MarshalJSON() ([]byte, error) {
 	return json.Marshal(out)
 }
 
-// known is nil for what is 0 or endless.
+// known is nil for 0 or infinity.
 func known(x float64) *float64 {
 	if x == 0 || math.IsInf(x, 0) {
 		return nil

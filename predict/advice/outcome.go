@@ -6,11 +6,11 @@ import (
 	"sagline/session/quantity"
 )
 
-// An Outcome is what a builder gets from a vehicle: all surge thrusters ahead, running
-// free and held; of one without any all heave thrusters up.
+// An Outcome is what a vehicle does with all surge thrusters ahead, running free and held or, if it
+// has none, with all heave thrusters up.
 type Outcome struct {
 	SpeedMS      float64  `json:"speed_m_s"`
-	ClimbMS      *float64 `json:"climb_m_s,omitempty"` // of a vehicle without surge thrusters
+	ClimbMS      *float64 `json:"climb_m_s,omitempty"` // only for a vehicle without surge thrusters
 	PullN        float64  `json:"pull_n"`
 	CurrentA     float64  `json:"current_a"`
 	VehicleV     float64  `json:"vehicle_v"`
@@ -19,7 +19,7 @@ type Outcome struct {
 	EnduranceMin *float64 `json:"endurance_min"`    // at that current; nil: capacity unknown
 }
 
-// Move is how fast the vehicle moves, m/s, and whether that is its speed ahead or a climb.
+// Move returns how fast the vehicle moves, m/s, and whether that is its speed ahead or a climb.
 func (o *Outcome) Move() (what string, ms float64) {
 	if o.ClimbMS != nil {
 		return "climb", *o.ClimbMS
@@ -27,7 +27,7 @@ func (o *Outcome) Move() (what string, ms float64) {
 	return "speed", o.SpeedMS
 }
 
-// drives has all thrusters of one axis on, ahead or up; any says whether there are any.
+// drives switches on all thrusters of one axis, ahead or up; any reports whether there are any.
 func drives(v *vehicle.Vehicle, surge bool) (sign []int8, any bool) {
 	sign = make([]int8, len(v.Thrusters))
 	for i := range v.Thrusters {
@@ -38,7 +38,7 @@ func drives(v *vehicle.Vehicle, surge bool) (sign []int8, any bool) {
 	return sign, any
 }
 
-// AllUp is the steady climb with all heave thrusters up, m/s; false without any.
+// AllUp returns the steady climb with all heave thrusters up, m/s; false if there are none.
 func AllUp(m *predict.Model, c predict.Condition, p predict.Params) (float64, bool) {
 	var any bool
 	c.Sign, any = drives(m.Vehicle, false)
@@ -48,8 +48,8 @@ func AllUp(m *predict.Model, c predict.Condition, p predict.Params) (float64, bo
 	return pt.Out[quantity.Climb], any && pt.Known[quantity.Climb]
 }
 
-// AllAhead solves the vehicle under a condition whose drives are set to all
-// surge thrusters ahead, or without any to all heave thrusters up.
+// AllAhead solves the vehicle under a condition with all surge thrusters ahead or, if it has none,
+// all heave thrusters up.
 func AllAhead(m *predict.Model, c predict.Condition, p predict.Params) Outcome {
 	var surges bool
 	if c.Sign, surges = drives(m.Vehicle, true); !surges {
@@ -83,16 +83,15 @@ type Power struct {
 	Thrusters float64 `json:"thrusters"` // at the motors' terminals
 	Lights    float64 `json:"lights"`    // on the power pair
 	Others    float64 `json:"others"`    // fed by other wires: relay coils, lights on signal conductors, a shared camera
-	Windings  float64 `json:"windings"`  // of Thrusters, what their windings turn to heat
+	Windings  float64 `json:"windings"`  // part of Thrusters that heats their windings
 }
 
-// Budget splits a solved point's power. It sums to the open-circuit voltage
-// times the current.
+// Budget splits a solved point's power. It sums to the open-circuit voltage times the current.
 func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predict.Point) Power {
 	v := m.Vehicle
 	amps, pair, volts := pt.Out[quantity.CurrentA], pt.PairA, pt.Volts
 	cable, joints := v.Tether.CableOhm(c.WaterC), v.Tether.Power.JointsOhm+p[predict.LoopOhm]
-	if joints < 0 { // of another cable than the file's, which no joint gives back
+	if joints < 0 { // a cable of less resistance than the file's: joints cannot be negative
 		cable, joints = max(cable+joints, 0), 0
 	}
 	w := Power{
@@ -110,6 +109,6 @@ func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predic
 		amps, _ := m.LightAmps(volts)
 		w.Lights = amps * volts
 	}
-	w.Others = amps*pt.Out[quantity.BatteryV] - w.Tether - w.Joints - w.Branches - w.Thrusters - w.Lights // what no line mentions among them
+	w.Others = amps*pt.Out[quantity.BatteryV] - w.Tether - w.Joints - w.Branches - w.Thrusters - w.Lights // with loads that no line mentions
 	return w
 }

@@ -16,9 +16,8 @@ type Size struct {
 	AreaMM2 float64
 }
 
-// Sizes are the conductors that people of a system of units find in shops: the
-// areas of IEC 60228, or the even American Wire Gauges (common practice, no
-// source).
+// Sizes returns the conductors in the shops of people who use a system of units: the areas of IEC
+// 60228, or the even American Wire Gauges (common practice, no source).
 func Sizes(u units.System) (out []Size) {
 	if u != units.Imperial {
 		for _, a := range nominalAreas {
@@ -32,8 +31,8 @@ func Sizes(u units.System) (out []Size) {
 	return out
 }
 
-// SoldIn is the system of units in which the owner of a conductor buys another: a gauge in
-// the file says so, else the units that results are shown in.
+// SoldIn returns the system of units in which the owner of a conductor buys another: Imperial if
+// the file states a gauge, else the units in which results are shown.
 func SoldIn(c *vehicle.Conductor, u units.System) units.System {
 	if c.AWG != nil {
 		return units.Imperial
@@ -41,7 +40,8 @@ func SoldIn(c *vehicle.Conductor, u units.System) units.System {
 	return u
 }
 
-// sizeName is a conductor as it is sold, and how many of them lie side by side in a leg where there are several.
+// sizeName names a conductor as it is sold, with the number side by side in a leg if there are
+// several.
 func sizeName(u units.System, areaMM2 float64, parallel int) string {
 	name := fmt.Sprintf("%.3g mm²", areaMM2)
 	for _, s := range Sizes(u) {
@@ -56,14 +56,14 @@ func sizeName(u units.System, areaMM2 float64, parallel int) string {
 }
 
 const (
-	// HighestV is the label's voltage beyond which nothing is proposed: extra-low
-	// voltage for direct current in the dry, IEC 60364-4-41 (from memory).
+	// HighestV is the label's voltage beyond which nothing is proposed: extra-low voltage for
+	// direct current in the dry, IEC 60364-4-41 (from memory).
 	HighestV = 60.0
-	// soldShare is how much more resistance a bought cable's conductors may have than
-	// our formula gives: IEC 60228's maxima of class 5 are up to 13.45 % above.
+	// soldShare is how much more resistance a bought cable's conductors may have than our formula
+	// gives: IEC 60228's maxima of class 5 are up to 13.45 % above.
 	soldShare = 0.1345
-	// thicknessDoubt is the factor either way by which the copper's share of a thicker
-	// tether's added cross-section is uncertain; common practice, no source.
+	// thicknessDoubt is the factor either way by which the copper's share of a thicker tether's
+	// added cross-section is uncertain; common practice, no source.
 	thicknessDoubt = 2.0
 	jacketGCM3     = 1.4 // PVC as in cords, handbook value from memory
 )
@@ -75,8 +75,8 @@ type Wanted struct {
 	FuseA    float64 `json:"fuse_a"`    // fuse that must meet its margin; 0: any standard one
 }
 
-// A Purchase is a tether and a battery that can be bought, and what the vehicle
-// would do with them, all surge thrusters ahead, or all heave thrusters up.
+// A Purchase is a tether and a battery that can be bought, and what the vehicle would do with them,
+// with all surge thrusters ahead or, if it has none, all heave thrusters up.
 type Purchase struct {
 	Conductor    string   `json:"conductor"`
 	AreaMM2      float64  `json:"area_mm2"`
@@ -91,16 +91,15 @@ type Purchase struct {
 	DiameterMM   float64  `json:"tether_diameter_mm"`
 	DragAreaM2   float64  `json:"tether_drag_area_m2"` // the tether's part
 	WeightGM     float64  `json:"tether_weight_g_m"`   // in water, before floats are added
-	Lacks        []string `json:"lacks"`               // of what is wanted, and margins not met
+	Lacks        []string `json:"lacks"`               // demands that it fails, and margins not met
 }
 
-// A Buyer is a vehicle whose tether or battery is to be bought. Tethers are
-// taken as new, of one conductor a leg, with the joints that the file has; a battery of another label
-// as new too, of the same chemistry and capacity, its resistance and its least
-// voltage in proportion to its cells.
+// A Buyer is a vehicle whose tether or battery is to be bought. Tethers are new, with one conductor
+// a leg and the file's joints. A battery of another label is new too: same chemistry and capacity,
+// with resistance and minimum voltage in proportion to its cells.
 type Buyer struct {
 	Vehicle     *vehicle.Vehicle
-	Params      predict.Params   // as it is believed to be
+	Params      predict.Params   // the best estimate of the vehicle
 	BatterySD   float64          // one standard deviation of the battery's resistance in Params, Ω
 	Thrusters   []predict.Params // doubts of the thrusters, as ByLog takes them; nil without a log
 	Condition   predict.Condition
@@ -110,8 +109,7 @@ type Buyer struct {
 	Ranges      Over
 }
 
-// Purchases are all combinations of conductor sizes, lengths in m and batteries' labels
-// in V.
+// Purchases returns all combinations of conductor sizes, lengths in m and battery labels in V.
 func (b *Buyer) Purchases(sizes []Size, lengths, batteries []float64) (out []Purchase) {
 	for _, volts := range batteries {
 		for _, length := range lengths {
@@ -123,7 +121,7 @@ func (b *Buyer) Purchases(sizes []Size, lengths, batteries []float64) (out []Pur
 	return out
 }
 
-// Assumes says what the purchases take for granted.
+// Assumes words what the purchases take for granted.
 func (b *Buyer) Assumes() []string {
 	return []string{
 		filled(b.CopperShare) + fmt.Sprintf(", twice or half as much is allowed for; two-core cords to IEC 60227 have %.0f %%", 100*CopperShare),
@@ -135,7 +133,7 @@ func (b *Buyer) Assumes() []string {
 	}
 }
 
-// fitted is the vehicle with a purchase, and its Params.
+// fitted returns the vehicle with a purchase, and its Params.
 func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, predict.Params) {
 	w, p := b.Vehicle.Clone(), slices.Clone(b.Params)
 	resize(b.Vehicle, s.AreaMM2, 1, share).Apply(w, p)
@@ -148,7 +146,7 @@ func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, 
 	return w, p.ReadAsIs()
 }
 
-// fixed are the parameters that are new with a purchase.
+// fixed returns the parameters that a purchase sets anew.
 func (b *Buyer) fixed(volts float64) map[int]float64 {
 	out := map[int]float64{predict.LoopOhm: 0, predict.SagVPerMinute: 0}
 	if volts != b.Vehicle.Battery.NominalV {
@@ -185,21 +183,20 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	return out
 }
 
-// weightGM is the weight in water of a metre of a fitted tether, g: today's, and added
-// copper and jacket less the fresh water that they displace.
+// weightGM returns the weight in water of a metre of a fitted tether, g: today's, plus added copper
+// and jacket less the fresh water that they displace.
 func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 	section := func(t *vehicle.Tether) (all, copper float64) {
 		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * t.Power.Copper()
 	}
 	all, copper := section(&w.Tether)
 	allNow, copperNow := section(&b.Vehicle.Tether)
-	more, metal := all-allNow, copper-copperNow // mm², which are cm³ a metre
+	more, metal := all-allNow, copper-copperNow // mm², or cm³ per metre
 	return b.Vehicle.Tether.WeightGM + metal*vehicle.CopperGCM3 + (more-metal)*jacketGCM3 - more
 }
 
-// run fills in what the vehicle does. Ranges are the root of the sum of squares of the
-// ranges by the vehicle, the conductor's resistance, the tether's thickness and its skin
-// drag, each alone.
+// run fills in what the vehicle does. Ranges combine, by the root of the sum of squares, those from
+// the vehicle, the conductor's resistance, the tether's thickness and its skin drag, each alone.
 func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predict.Params, s Size) {
 	solve := func(m *predict.Model, p predict.Params) []float64 {
 		o := AllAhead(m, c, p)
@@ -227,7 +224,7 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 		w.Tether.SkinDrag = skin
 		return solve(predict.NewModel(w), p)
 	}
-	skin := b.Vehicle.Belief("tether.skin_drag") // dives with little tether out say nothing of it
+	skin := b.Vehicle.Belief("tether.skin_drag") // dives with little tether out do not tell it
 	widen(ranges, loop(x.LoopOhm.Low), loop(x.LoopOhm.High))
 	widen(ranges, tether(b.CopperShare/thicknessDoubt, skin.Value), tether(b.CopperShare*thicknessDoubt, skin.Value))
 	widen(ranges, tether(b.CopperShare, skin.Low), tether(b.CopperShare, skin.High))
@@ -240,8 +237,8 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 	}
 }
 
-// usualRest is the mean rest voltage in Ranges: that of the log's dives, not of a full
-// battery as here.
+// usualRest returns the mean rest voltage in Ranges, which is that of the log's dives, not of a
+// full battery as needed here.
 func (b *Buyer) usualRest() float64 {
 	sum, n := 0.0, 0.0
 	b.Ranges([]float64{0}, nil, func(p predict.Params) []float64 {
@@ -254,8 +251,8 @@ func (b *Buyer) usualRest() float64 {
 	return sum / n
 }
 
-// widen widens ranges by one more unknown, whose results at either end of its own range
-// are one and other.
+// widen widens ranges by one more unknown; one and other are the results at the ends of its own
+// range.
 func widen(ranges []Range, one, other []float64) {
 	for k := range ranges {
 		r := &ranges[k]
@@ -285,15 +282,15 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 	lacks("volts", x.VehicleV.Low < b.Wanted.VehicleV)
 	lacks("fuse", b.Wanted.FuseA == 0 && x.FuseA == nil)
 	for _, name := range m.NotMet() {
-		tubes := slices.ContainsFunc(w.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name }) // which no cable changes
+		tubes := slices.ContainsFunc(w.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name }) // no cable changes these
 		lacks(name, (name != "fuse" || b.Wanted.FuseA > 0) && !tubes)
 	}
 	lacks("reach", x.LengthM < b.DepthM)
 	lacks("motors", Overruns(b.Vehicle, q))
 }
 
-// Overruns says whether a thruster may get more volts than any was tested at, and than a
-// full battery of today's label has: nothing says that it bears them.
+// Overruns reports whether a thruster may get a higher voltage than that of any thruster's test and
+// of a full battery of today's label: nothing says that it bears that.
 func Overruns(today *vehicle.Vehicle, q Question) bool {
 	bears := today.RestBelief().High
 	for i := range today.Thrusters {
@@ -302,7 +299,7 @@ func Overruns(today *vehicle.Vehicle, q Question) bool {
 	return q.motorV() > bears
 }
 
-// motorV is the most voltage that a thruster may get, V.
+// motorV returns the highest voltage that a thruster may get, V.
 func (q Question) motorV() (most float64) {
 	c := q.Condition
 	c.Electrical = true

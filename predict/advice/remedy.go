@@ -44,8 +44,8 @@ func (q Question) remedy(m *Margins) {
 	}
 }
 
-// beyond is how much more resistance the power loop surely has by the log than by the file,
-// Ω, 0 for none: of joints, for all that is known, or of another cable.
+// beyond returns how much more resistance the power loop surely has by the log than by the file, Ω,
+// 0 for none. It may be in the joints or in a cable other than the file's.
 func (q Question) beyond() (ohm float64) {
 	file := q.Cases[0].LoopOhm
 	for _, c := range q.Cases[1:] {
@@ -56,7 +56,7 @@ func (q Question) beyond() (ohm float64) {
 	return ohm
 }
 
-// Mended is the question of the vehicle with its loop as its file has it.
+// Mended returns the question for the vehicle with its loop as in its file.
 func (q Question) Mended() Question {
 	file := q.Cases[0].LoopOhm
 	with := q
@@ -71,9 +71,9 @@ func (q Question) Mended() Question {
 	return with
 }
 
-// thicker is the next conductor size sold, mm², with which ok holds; nil where none does
-// or there are no conductors. The tether's thickness and its joints are left as they are, and a log that hardly tells the
-// loop's resistance tells nothing of another cable's, as among Purchases.
+// thicker returns the next conductor size sold, mm², with which ok holds, nil if there is none or
+// no conductor. The tether's thickness and its joints stay as they are. A log that hardly tells the
+// loop's resistance says nothing about another cable's, as among Purchases.
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
@@ -85,8 +85,8 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		w := v.Clone()
 		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
 		with := q.on(w)
-		with.ExcessOhm = 0   // of a cable that is known
-		if q.beyond() == 0 { // else the joints stay as the log has them
+		with.ExcessOhm = 0   // the new cable's resistance is known
+		if q.beyond() == 0 { // otherwise the joints stay as the log shows them
 			for i := range with.Cases[1:] {
 				c, known := &with.Cases[1+i], with.Cases[0].LoopOhm
 				c.Params = slices.Clone(c.Params)
@@ -101,10 +101,11 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 	return nil
 }
 
-// shorterBy are the shares of a tether's length that are tried instead of it: common practice, no source.
+// shorterBy are the shares of the tether's length that are tried: common practice, no source.
 var shorterBy = []float64{0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3}
 
-// shorter is the longest of some shorter tethers, m, with which ok holds and that reaches the depth; nil where none does.
+// shorter returns the longest of some shorter tethers, m, with which ok holds and that reaches the
+// depth, nil if there is none.
 func (q Question) shorter(ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	for _, share := range shorterBy {
@@ -125,7 +126,7 @@ func (q Question) shorter(ok func(*Margins) bool) *float64 {
 	return nil
 }
 
-// on is the question of the vehicle with the tether of another.
+// on returns the question for the vehicle with the tether of another.
 func (q Question) on(w *vehicle.Vehicle) Question {
 	v, m := q.Cases[0].Model.Vehicle, predict.NewModel(w)
 	with := q
@@ -140,7 +141,7 @@ func (q Question) on(w *vehicle.Vehicle) Question {
 	return with
 }
 
-// lightestA is what the thruster that draws least likely draws alone, A.
+// lightestA returns the least current that one thruster alone likely draws, A.
 func (q Question) lightestA() float64 {
 	c, least := q.Condition, math.Inf(1)
 	c.Electrical, c.Climbing = true, false
@@ -152,8 +153,8 @@ func (q Question) lightestA() float64 {
 	return least
 }
 
-// stiffer is the highest resistance of a battery with which ok holds, Ω, to two digits;
-// nil where none is low enough.
+// stiffer returns the highest resistance of a battery with which ok holds, Ω, to two digits, nil if
+// none is low enough.
 func (q Question) stiffer(ok func(*Margins) bool) *float64 {
 	holds := func(ohm float64) bool {
 		with := q
@@ -182,6 +183,6 @@ func (q Question) stiffer(ok func(*Margins) bool) *float64 {
 		}
 	}
 	digit := math.Pow(10, math.Floor(math.Log10(lo))-1)
-	lo = math.Floor(lo/digit) * digit // to two digits, never more
+	lo = math.Floor(lo/digit) * digit // rounded down
 	return &lo
 }

@@ -5,15 +5,15 @@ import (
 	"slices"
 )
 
-// A hang is a cable's shape, given by one point: how far along the cable it lies and the
-// force there, N. The shape of a cable that folds back on itself can be computed from its
-// slackest point only: from any other the smallest error grows without bound.
+// A hang is a cable's shape, given by one point: its distance along the cable and the force there,
+// N. The shape of a cable that folds back on itself can only be computed from its slackest point:
+// from any other the smallest error grows without bound.
 type hang struct {
 	along float64
 	force [2]float64
 }
 
-// An earlier is a solved shape, from which a similar one is sought.
+// An earlier is a solved shape, the first guess for a similar one.
 type earlier struct {
 	hang
 	length, load float64 // of the cable, m and N/m
@@ -21,24 +21,24 @@ type earlier struct {
 
 const (
 	leastSpan  = 0.02   // least distance of the end from the origin, in lengths
-	offLine    = 1e-3   // rad off the line along which a cable lies without a bend
-	mostSteps  = 40     // steps of letting the cable out
+	offLine    = 1e-3   // rad off the line along which a cable lies straight
+	mostSteps  = 40     // steps in which the cable is let out
 	newtons    = 12     // Newton steps for one length
 	halvings   = 6      // of one Newton step
 	miss       = 1e-7   // distance of the end at which the search stops, in lengths
-	mostSolves = 10_000 // runs of follow for one shape: a hundred times what most take, more than any of 9,000 random ones took
+	mostSolves = 10_000 // calls of off for one shape: a hundred times what most take, more than any of 9,000 random ones took
 	accepted   = 1e-5   // distance of the end that is accepted, in lengths
 	leastShift = 0.01   // least share of the uneven weight given to the cable in a step
 )
 
-// hang finds the shape of the cable whose end is at (x, z): the boundary value problem
+// hang finds the shape of the cable whose end is at (x, z). It solves the boundary value problem
 //
 //	dx/ds = cos θ, dz/ds = sin θ
 //	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
 //	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
 //
-// solved by shooting both ways from its slackest point. before, if any, is the shape of a
-// similar cable to begin with.
+// by shooting both ways from its slackest point. before, if any, is the shape of a similar cable to
+// begin with.
 func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	span, load := math.Hypot(x, z), c.load()
 	switch {
@@ -46,7 +46,7 @@ func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 		return hang{}, errReach
 	case load < 1e-9:
 		return hang{}, errSlack
-	case span < leastSpan*c.Length: // it would come back to where it begins
+	case span < leastSpan*c.Length: // it would come back to its origin
 		x, z, span = 0, leastSpan*c.Length, leastSpan*c.Length
 	}
 	if before != nil {
@@ -69,9 +69,9 @@ func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	return hang{}, errShape
 }
 
-// grade begins with a cable of the same total weight, spread evenly, and shifts the weight
-// to its place step by step, in smaller steps where one fails: floats on a slack cable may
-// fold it while it is let out.
+// grade begins with a cable of the same total weight, spread evenly, and shifts the weight to its
+// place step by step, in smaller steps after a failure. It is for cables with floats, which may
+// fold a slack cable while it is let out.
 func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
 	if len(c.Floats) == 0 {
 		return hang{}, false
@@ -104,13 +104,13 @@ func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
 	return h, ok
 }
 
-// turns are how far beside the end, in lengths about the origin, a shape is looked for
-// where it is not found at the end itself: near the line along which a cable lies without
-// a bend it folds into a hairpin, whose forces hardly change beside that line.
+// turns are distances beside the end, in cable lengths and turned about the origin, at which a
+// shape is sought if none is found at the end itself. Near the line along which a cable lies
+// straight it folds into a hairpin, whose forces hardly change beside that line.
 var turns = []float64{0, 0.003, -0.003, 0.01, -0.01, 0.03, -0.03}
 
-// lengthen begins with a nearly straight cable, whose shape is easily found, and lets it
-// out step by step, in smaller steps where one fails.
+// lengthen begins with a nearly straight cable, whose shape is easily found, and lets it out step
+// by step, in smaller steps after a failure.
 func (c *Cable) lengthen(load, x, z, span float64) (hang, bool) {
 	at, h, excess := c.straight(&x, &z, span)
 	h, ok := at.shoot(h, load, x, z)
@@ -129,10 +129,10 @@ func (c *Cable) lengthen(load, x, z, span float64) (hang, bool) {
 	return h, ok && at.Length == c.Length
 }
 
-// straight is a cable little longer than its span, a guess of its shape, and by which
-// share it is longer. A shallow arc under a transverse load q is longer by (q·span/T)²/24;
-// T is chosen well above what the cable's own load makes. An end on the line along which
-// the cable would lie without a bend is moved off it.
+// straight returns a cable little longer than its span, a guess of its shape, and the share by
+// which it is longer. A shallow arc under a transverse load q is longer by (q·span/T)²/24; T is
+// chosen well above what the cable's own load makes. An end on the line along which the cable would
+// lie straight is moved off it.
 func (c *Cable) straight(x, z *float64, span float64) (Cable, hang, float64) {
 	size, across := c.loads(*x/span, *z/span)
 	if math.Abs(across) < offLine*size {
@@ -147,7 +147,7 @@ func (c *Cable) straight(x, z *float64, span float64) (Cable, hang, float64) {
 	return short, hang{short.Length / 2, [2]float64{tension * *x / span, tension * *z / span}}, excess
 }
 
-// loads are the load per metre of a straight cable in a direction, and its transverse
+// loads returns the load per metre of a straight cable in a direction, and its transverse
 // component, N/m.
 func (c *Cable) loads(cos, sin float64) (size, across float64) {
 	w, _ := c.weight(c.Length/2, 1)
@@ -155,8 +155,8 @@ func (c *Cable) loads(cos, sin float64) (size, across float64) {
 	return math.Hypot(d[2], d[3]), d[3]*cos - d[2]*sin
 }
 
-// shoot finds a cable's shape from a guess by Newton steps, halved until the end comes
-// nearer, and gives it by its slackest point.
+// shoot finds a cable's shape from a guess by Newton steps, halved until the end comes nearer. It
+// returns the shape by its slackest point.
 func (c *Cable) shoot(h hang, load, x, z float64) (hang, bool) {
 	r, far := c.off(h.along, h.force, load, x, z)
 	for range newtons {
@@ -201,8 +201,8 @@ func newtonStep(r, a, b [2]float64, d float64) ([2]float64, bool) {
 	return step, step[0]-step[0] == 0 && step[1]-step[1] == 0
 }
 
-// off is the vector and the distance from (x, z) of a cable's end, given the force at a
-// point along it; infinitely far where no solves are left.
+// off returns the vector and the distance from (x, z) to the cable's end, given the force at a
+// point along it. The distance is infinite when no solves are left.
 func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float64, far float64) {
 	if *c.solves--; *c.solves < 0 {
 		return r, math.Inf(1)
@@ -213,7 +213,7 @@ func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float
 	return r, math.Hypot(r[0], r[1])
 }
 
-// slackest is the same shape given by the point of least tension.
+// slackest returns the same shape given by the point of least tension.
 func (c *Cable) slackest(h hang, load float64) hang {
 	out, least := h, math.Hypot(h.force[0], h.force[1])
 	at := func(s float64, y [4]float64) {
@@ -227,7 +227,7 @@ func (c *Cable) slackest(h hang, load float64) hang {
 	return out
 }
 
-// trace is the points of a cable of shape h.
+// trace returns the points of a cable of shape h.
 func (c *Cable) trace(h hang) []CablePoint {
 	var out []CablePoint
 	at := func(s float64, y [4]float64) {

@@ -7,22 +7,22 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// Signal is what a dead short at the vehicle draws through a signal conductor, and
-// how the lights heat it.
+// Signal holds what a dead short at the vehicle draws through a signal conductor, and how the
+// lights heat it.
 type Signal struct {
 	FuseA   float64  // at the battery; 0: none stated
 	ShortA  float64  // the least that the short may draw
 	BearsA  float64  // current that the conductor bears for long, by cordDensity
 	OwnA    *float64 // the largest standard fuse that would guard it, as a fuse of its own
-	LightsA float64  // the most that lights may draw through it; 0: it feeds none
-	Density float64  // of LightsA, A/mm²
+	LightsA float64  // the most that lights may draw through it; 0: no lights on it
+	Density float64  // current density of LightsA, A/mm²
 }
 
-// Prefixes of the keys that a signal conductor's resistance is of.
+// Prefixes of the keys on which a signal conductor's resistance depends.
 const signalKeys, lengthKey = "tether.signal.", "tether.length_m"
 
-// signal is nil without signal conductors. rest is the rest voltage of the battery, ohm the most of its resistance.
-// What the file leaves open counts at its worse end.
+// signal is nil without signal conductors. rest is the rest voltage of the battery, ohm its highest
+// resistance. What the file leaves open counts at its worse end.
 func signal(v *vehicle.Vehicle, c *predict.Condition, rest Range, ohm float64) *Signal {
 	wire := overKeys(v, func(v *vehicle.Vehicle) float64 { return predict.NewModel(v).SignalOhm(c.WaterC, 1) }, signalKeys, lengthKey)
 	if wire.Value == 0 {
@@ -38,8 +38,8 @@ func signal(v *vehicle.Vehicle, c *predict.Condition, rest Range, ohm float64) *
 	return s
 }
 
-// signalLightsA is what lights draw through a signal conductor, 0 where none feeds them:
-// most on a full battery without other load.
+// signalLightsA returns what lights draw through a signal conductor, 0 if it feeds none. It is
+// highest on a full battery without other load.
 func signalLightsA(v *vehicle.Vehicle, c *predict.Condition, openV float64) float64 {
 	l := &v.Lights
 	volts, ok := signalLightsV(predict.NewModel(v), c, openV)
@@ -52,14 +52,14 @@ func signalLightsA(v *vehicle.Vehicle, c *predict.Condition, openV float64) floa
 	return max(volts-l.LEDV, 0) * l.Siemens()
 }
 
-// Guarded says whether a dead short opens the battery's fuse at once, or draws no
-// more than the conductor bears.
+// Guarded reports whether a dead short opens the battery's fuse at once, or draws no more than the
+// conductor bears.
 func (s *Signal) Guarded() bool {
 	return s.ShortA <= s.BearsA || s.FuseA > 0 && fuseSeconds(s.ShortA, s.FuseA) <= disconnectionS*(1+1e-9)
 }
 
-// lines word a dead short, which is not judged since no file states a fuse of the
-// conductor's own, and judge the lights.
+// lines words a dead short, which is not judged because no file states a fuse of the conductor's
+// own, and judges the lights.
 func (s *Signal) lines() []Line {
 	short := fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
 	if !s.Guarded() {

@@ -14,24 +14,24 @@ type Station struct {
 	BallastG                               float64
 }
 
-// A Holding is what it takes to hold a station. Forces are the vehicle's: up
-// is upstream, down is down.
+// A Holding is what it takes to hold a station. Forces are the vehicle's: up is upstream, down is
+// down.
 type Holding struct {
 	ForceUpN      float64      `json:"force_up_n"`
 	ForceDownN    float64      `json:"force_down_n"`
 	TensionN      float64      `json:"tension_n"` // at the vehicle
 	CanHold       bool         `json:"can_hold"`
 	GreatestUpN   float64      `json:"greatest_up_n"`   // what the surge thrusters give in that current
-	GreatestDownN float64      `json:"greatest_down_n"` // the heave thrusters, towards where they are wanted
+	GreatestDownN float64      `json:"greatest_down_n"` // what the heave thrusters give in the wanted direction
 	StrongestMS   float64      `json:"strongest_current_m_s"`
-	AfloatM       float64      `json:"tether_afloat_m"`  // of tether lies on the surface
-	DeeperM       float64      `json:"tether_deeper_m"`  // of tether hangs deeper than the vehicle
+	AfloatM       float64      `json:"tether_afloat_m"`  // length of tether on the surface
+	DeeperM       float64      `json:"tether_deeper_m"`  // length of tether deeper than the vehicle
 	DeepestM      float64      `json:"tether_deepest_m"` // depth of its deepest point
 	Shape         []CablePoint `json:"shape"`
-	Rough         bool         `json:"-"` // the shape lets tether rise above the surface, where it would lie on it
+	Rough         bool         `json:"-"` // the shape rises above the surface, where real tether would lie on it
 
-	Share      float64 `json:"can_hold_share"`   // of the possible vehicles, those that can hold; CanHold is of the likeliest
-	SureMS     float64 `json:"sure_current_m_s"` // the strongest current in which all but one in forty can
+	Share      float64 `json:"can_hold_share"`   // share of the possible vehicles that can hold; CanHold is for the likeliest
+	SureMS     float64 `json:"sure_current_m_s"` // the strongest current in which all but one in forty can hold
 	Needed     Ways    `json:"force_range"`      // over the possible vehicles, 95 %
 	GreatestOf Ways    `json:"greatest_range"`
 }
@@ -42,25 +42,24 @@ type Ways struct {
 	Down Range `json:"down_n"`
 }
 
-// sureShare is the share of possible vehicles from which something is sure: all but one
-// tail of a 95 % range.
+// sureShare is the share of possible vehicles above which something is sure: all but one tail of a
+// 95 % range.
 const sureShare = 0.975
 
-// Can says whether the vehicle can hold, and whether that answer is sure.
+// Can reports whether the vehicle can hold, and whether that answer is sure.
 func (h *Holding) Can() (can, sure bool) {
 	return h.Share >= sureShare, h.Share >= sureShare || h.Share <= 1-sureShare
 }
 
-// Over gives the 95 % ranges of what solve derives from a vehicle's parameters, over the
-// possible vehicles; values are the results at the mean, fixed parameters are known.
+// Over returns the 95 % range of each result of solve over the possible vehicles. values are the
+// results at the mean; fixed parameters are known.
 type Over func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
 
-// Hold solves the tether between operator and vehicle and asks whether the
-// thrusters, through this tether, can give what is left: up
-// ½ρ·A·U² − T·cos θ, down T·sin θ + b·g/1000 with the buoyancy b without the
-// tether's own weight, which comes through T; and whether those of the vehicles
-// that it may be could. StrongestMS is left 0. No bottom is assumed: a tether that
-// sinks may hang deeper than the vehicle.
+// Hold solves the tether between operator and vehicle. It reports whether the thrusters, supplied
+// through this tether, can give the forces that are left to them: up ½ρ·A·U² − T·cos θ, down T·sin
+// θ + b·g/1000, where the buoyancy b leaves out the tether's own weight, which comes through T. The
+// same is asked of all possible vehicles. StrongestMS is left 0. No bottom is assumed: a tether
+// that sinks may hang deeper than the vehicle.
 func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, error) {
 	solves := mostSolves
 	h, _, err := hold(m, s, p, nil, &solves)
@@ -70,8 +69,8 @@ func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, er
 	return h, err
 }
 
-// doubt works out what the possible vehicles can do on a full battery with the same
-// shape of the tether.
+// doubt works out what the possible vehicles can do on a full battery with the same shape of the
+// tether.
 func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over) {
 	can, all := 0.0, 0.0
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
@@ -87,7 +86,7 @@ func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over
 	h.Share, h.Needed, h.GreatestOf = can/max(all, 1), Ways{x[0], x[1]}, Ways{x[2], x[3]}
 }
 
-// hold is Hold without doubt, beginning with the shape of a similar station, if any.
+// hold is Hold without doubt. It begins with the shape of a similar station, if any.
 func hold(m *predict.Model, s Station, p predict.Params, before *earlier, solves *int) (Holding, *earlier, error) {
 	c := cableOf(m, s)
 	c.solves = solves
@@ -106,8 +105,8 @@ func hold(m *predict.Model, s Station, p predict.Params, before *earlier, solves
 	return h, &earlier{hung, c.Length, c.load()}, nil
 }
 
-// push works out the forces that the vehicle needs at the end of the shape, and those
-// that its thrusters give.
+// push works out the forces that the vehicle needs at the end of the shape, and those that its
+// thrusters give.
 func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 	end := h.Shape[len(h.Shape)-1]
 	sin, cos := math.Sincos(end.Angle)
@@ -118,11 +117,12 @@ func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 	thrusters(m, h, s, p)
 }
 
-// atSurface is how near the surface in m a tether counts as lying on it, and
-// how far below the vehicle's depth it counts as deeper.
+// atSurface is the distance in m from the surface within which a tether lies on it, and the
+// distance below the vehicle from which it counts as deeper.
 const atSurface = 0.02
 
-// measure sets how much of the tether lies on the surface and hangs too deep.
+// measure sets how much of the tether lies on the surface and how much hangs deeper than the
+// vehicle.
 func (h *Holding) measure(s Station) {
 	h.AfloatM, h.DeeperM, h.DeepestM, h.Rough = 0, 0, 0, false
 	for i, q := range h.Shape {
@@ -141,7 +141,7 @@ func (h *Holding) measure(s Station) {
 	}
 }
 
-// cableOf is the tether of a station.
+// cableOf returns the tether of a station.
 func cableOf(m *predict.Model, s Station) Cable {
 	t := &m.Vehicle.Tether
 	q := 0.5 * predict.WaterDensity(s.WaterC, s.Salinity) * s.CurrentMS * s.CurrentMS * t.DiameterMM / 1000
@@ -153,9 +153,8 @@ func stationCondition(m *predict.Model, s Station) predict.Condition {
 		WaterC: s.WaterC, Salinity: s.Salinity, BallastG: s.BallastG}
 }
 
-// thrusters works out what surge and heave can give in the current. Heave is
-// switched on for the share of the time that it is needed; surge runs all the
-// time, with less while heave takes its part of the tether.
+// thrusters works out what surge and heave can give in the current. Heave is switched on for the
+// share of time that it is needed. Surge runs all the time, with less voltage while heave is on.
 func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 	up, down := int8(1), int8(-1)
 	if h.ForceUpN < 0 {
@@ -180,8 +179,8 @@ func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 // stationSlackN is a force that an operator would not notice, N.
 const stationSlackN = 0.05
 
-// pushes are the surge and heave thrust in N of thrusters at rest over ground in
-// the station's current, signs as in Condition.Sign.
+// pushes returns the surge and heave thrust in N of thrusters at rest over ground in the station's
+// current, with signs as in Condition.Sign.
 func pushes(m *predict.Model, s Station, p predict.Params, surge, heave int8) (surgeN, heaveN float64) {
 	c := stationCondition(m, s)
 	for i := range m.Vehicle.Thrusters {
@@ -193,24 +192,24 @@ func pushes(m *predict.Model, s Station, p predict.Params, surge, heave int8) (s
 	}
 	speed := s.CurrentMS
 	if surge < 0 {
-		speed = 0 // astern the wake is not ahead of the propellers
+		speed = 0 // astern the propellers work in their own wash and see no inflow
 	}
 	return m.Push(&c, p, speed)
 }
 
 const (
-	currentStep  = 0.05   // m/s, how far apart currents are first looked at
-	searchSolves = 20_000 // times that a cable is followed in a search: half a second
+	currentStep  = 0.05   // m/s, between the currents tried first
+	searchSolves = 20_000 // calls of off in a search: half a second
 )
 
-// Strongest is the strongest current, to a mm/s and up to most, in which a
-// station can be held; 0 when it can be held in none.
+// Strongest returns the strongest current, to a mm/s and up to most, in which a station can be
+// held; 0 if it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
 	left := searchSolves
 	return strongest(m, s, p, most, &left, likely)
 }
 
-// Sure is the strongest current in which it is sure that the station can be held.
+// Sure returns the strongest current in which it is sure that the station can be held.
 func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over) float64 {
 	left := searchSolves
 	return strongest(m, s, p, most, &left, func(h *Holding, s Station) bool {
@@ -222,6 +221,8 @@ func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over
 
 func likely(h *Holding, _ Station) bool { return h.CanHold }
 
+// strongest finds the strongest current in which holds is true; left is the number of solves that
+// remain for the search.
 func strongest(m *predict.Model, s Station, p predict.Params, most float64, left *int, holds func(*Holding, Station) bool) float64 {
 	var before *earlier
 	can := func(u float64) bool {
@@ -255,12 +256,11 @@ func strongest(m *predict.Model, s Station, p predict.Params, most float64, left
 	return lo
 }
 
-// lengths is how many lengths of tether BestLength tries.
+// lengths is the number of tether lengths that BestLength tries.
 const lengths = 6
 
-// BestLength is the length of tether paid out, of some from just enough to all
-// of it, with which a station can be held in the strongest current up to most,
-// and that current.
+// BestLength returns the length of tether paid out, between just enough and all of it, with which a
+// station can be held in the strongest current up to most, and that current.
 func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (length, current float64) {
 	left := searchSolves
 	least := min(1.03*math.Hypot(s.DepthM, s.OffsetM), m.Vehicle.Tether.LengthM)

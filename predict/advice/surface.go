@@ -2,10 +2,10 @@ package advice
 
 import "math"
 
-// afloat finds the shape of a floating cable, part of which lies on the surface, to a
-// vehicle at (x, z). The part on the surface runs straight with the current, or against
-// it, from the origin to where the cable goes under; a longer one streams out and comes
-// back, slack where it turns. It is false for a cable with floats or one that sinks.
+// afloat finds the shape of a floating cable, part of which lies on the surface, to a vehicle at
+// (x, z). The part on the surface runs straight with or against the current from the origin to
+// where the cable goes under; a longer one streams out and comes back, slack where it turns. It
+// returns false for a cable with floats or one that sinks.
 func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 	if len(c.Floats) > 0 || c.Weight >= 0 || z <= 0 {
 		return nil, false
@@ -21,7 +21,7 @@ func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 		d = c.tautened(z, 0, load, func(d descent) float64 { return (c.Length - d.length) - (x - d.x) })
 	case -from > lying: // stretched upstream
 		d = c.tautened(z, math.Pi, load, func(d descent) float64 { return (c.Length - d.length) + (x - d.x) })
-	default: // the loop's skin drag is all that pulls on it
+	default: // only the loop's skin drag pulls on it
 		d = c.tautened(z, math.Pi, load, func(d descent) float64 {
 			return d.tension - c.Skin*((c.Length-d.length)-(x-d.x))/2
 		})
@@ -33,18 +33,18 @@ func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 	return append(c.laid(lying, from, d.tension), d.points(c, from, lying)...), true
 }
 
-// A descent is the part of a cable below the surface: its length, how far
-// downstream it ends, and the tension and the angle at which it goes under.
+// A descent is the part of a cable below the surface: its length, how far downstream it ends, the
+// tension and the angle at which it goes under, and its depth.
 type descent struct{ length, x, tension, angle, z float64 }
 
-// under follows a cable down from the surface to a depth, at most twice its length.
+// under follows a cable down from the surface to a depth, for at most twice its length.
 func (c *Cable) under(z, angle, tension float64) descent {
 	d := descent{tension: tension, angle: angle, z: z}
 	c.descend(&d, func(CablePoint) {})
 	return d
 }
 
-// descend follows a descent, and sets where it ends.
+// descend follows a descent, and sets its length and where it ends.
 func (c *Cable) descend(d *descent, at func(CablePoint)) {
 	load := c.load()
 	slack := slackShare * load * c.Length
@@ -64,7 +64,7 @@ func (c *Cable) descend(d *descent, at func(CablePoint)) {
 	d.length, d.x = s, y[0]
 }
 
-// tautened is the descent at the tension where excess, which grows with it, is 0.
+// tautened returns the descent at the tension where excess, which grows with it, is 0.
 func (c *Cable) tautened(z, angle, load float64, excess func(descent) float64) descent {
 	lo, hi := math.Log(slackShare*load*c.Length), math.Log(1e3*load*c.Length)
 	for range 30 {
@@ -78,8 +78,8 @@ func (c *Cable) tautened(z, angle, load float64, excess func(descent) float64) d
 	return c.under(z, angle, math.Exp(hi))
 }
 
-// laid are the points of a length that lies on the surface and ends at from
-// with a tension: out with the current and back, or straight.
+// laid returns the points of a length that lies on the surface and ends at from with a tension: out
+// with the current and back, or straight.
 func (c *Cable) laid(length, from, tension float64) []CablePoint {
 	out, back := (length+from)/2, (length-from)/2
 	switch {
@@ -91,7 +91,7 @@ func (c *Cable) laid(length, from, tension float64) []CablePoint {
 	return []CablePoint{{TensionN: c.Skin * out}, {XM: out, AlongM: out, Angle: math.Pi}}
 }
 
-// points are the descent's, from where it goes under.
+// points returns the descent's points, from where it goes under.
 func (d descent) points(c *Cable, from, along float64) (out []CablePoint) {
 	c.descend(&d, func(p CablePoint) {
 		p.XM, p.AlongM = p.XM+from, p.AlongM+along

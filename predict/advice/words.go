@@ -11,12 +11,12 @@ import (
 // A Line is a margin in words.
 type Line struct {
 	Name   string
-	Judged bool // whether it is met or not met, and not only said
+	Judged bool // false: only stated, neither met nor not met
 	Met    bool
 	Text   string
 }
 
-// String is the line as it is printed.
+// String returns the line as it is printed.
 func (l Line) String() string {
 	switch {
 	case !l.Judged:
@@ -27,7 +27,7 @@ func (l Line) String() string {
 	return l.Name + ": NOT MET; " + l.Text
 }
 
-// Lines are the margins in words, in the order of their danger.
+// Lines words the margins, in the order of their danger.
 func (m *Margins) Lines(u units.System) []Line {
 	power := func(area *float64) string {
 		return better(area, func(a float64) string { return sizeName(SoldIn(&m.power, u), a, m.power.Parallel) })
@@ -83,8 +83,8 @@ func (m *Margins) Lines(u units.System) []Line {
 	return out
 }
 
-// likely is what the heaviest run likely draws, where that is far from what it
-// may: by more than a quarter, common practice, no source.
+// likely words what the heaviest run likely draws if it may draw more than a quarter more; common
+// practice, no source.
 func (f *Fuse) likely() string {
 	if f.HeavyA <= 1.25*f.LikelyA {
 		return ""
@@ -92,7 +92,7 @@ func (f *Fuse) likely() string {
 	return fmt.Sprintf(" (%.1f A likely: read one thruster's amperes in a tub, which narrows this most)", f.LikelyA)
 }
 
-// better words what would meet a margin, "" where nothing does.
+// better words what would meet a margin, "" if nothing does.
 func better(x *float64, words func(float64) string) string {
 	if x == nil {
 		return ""
@@ -100,7 +100,7 @@ func better(x *float64, words func(float64) string) string {
 	return words(*x)
 }
 
-// remedy says what would meet a margin that is not met: with what is better, or
+// remedy words what would meet a margin that is not met: with a better part if there is one, else
 // without it.
 func remedy(met bool, better, with, without string) string {
 	switch {
@@ -112,8 +112,8 @@ func remedy(met bool, better, with, without string) string {
 	return "; " + fmt.Sprintf(with, better)
 }
 
-// measureFirst is what comes before another cable where the loop has more resistance than
-// the file says, "" where it has not.
+// measureFirst words what to do before buying another cable if the loop has more resistance than
+// the file says; else it is "".
 func (m *Margins) measureFirst() string {
 	if m.beyondOhm == 0 {
 		return ""
@@ -121,7 +121,7 @@ func (m *Margins) measureFirst() string {
 	return fmt.Sprintf("by the log the loop has about %s Ω more than by the file: first measure it (battery unplugged, far end shorted, the short taken off again), for that may be in joints", units.Digits(m.beyondOhm, 1))
 }
 
-// onAGuess says of a margin that the battery's resistance is guessed, "" where it is not.
+// onAGuess says that a margin rests on a guess of the battery's resistance; "" if it does not.
 func (m *Margins) onAGuess() string {
 	if m.guessed == nil {
 		return ""
@@ -132,7 +132,7 @@ func (m *Margins) onAGuess() string {
 
 func (m *Margins) fuseWords(u units.System, thicker string) string {
 	words := m.Fuse.words(u, m.measureFirst(), thicker)
-	if m.Battery == nil || m.Fuse.RatingA > 0 && !m.Fuse.Blows() { // else the battery's margin says it
+	if m.Battery == nil || m.Fuse.RatingA > 0 && !m.Fuse.Blows() { // otherwise the battery's margin says it
 		words += m.onAGuess()
 	}
 	return words
@@ -178,8 +178,8 @@ func (f *Fuse) words(u units.System, measure, thicker string) string {
 	return strings.Join(parts, "; ")
 }
 
-// remedy names what would meet the margin: another fuse, the joints re-made, thicker
-// conductors or a shorter tether with a fuse, or a fuse for less at a time.
+// remedy names what would meet the margin: another fuse, the joints re-made, thicker conductors or
+// a shorter tether with a fuse, or a fuse for fewer thrusters at a time.
 func (f *Fuse) remedy(u units.System, measure, thicker string) string {
 	switch {
 	case f.BetterA == nil && measure != "":
@@ -212,7 +212,7 @@ func (f *Fuse) remedy(u units.System, measure, thicker string) string {
 	return none + strings.Join(ways, "; ")
 }
 
-// over says how a fuse carries more than its rating, "" where the heaviest run is no more.
+// over explains how a fuse carries more than its rating; "" if the heaviest run is within it.
 func (f *Fuse) over(rating float64) string {
 	if f.HeavyA <= rating {
 		return ""
@@ -236,7 +236,7 @@ func (h *Heating) words(thicker string) string {
 	return carry + ", on a reel too"
 }
 
-// jammedLines say thrusters in one line that would fare alike.
+// jammedLines words the jams, with thrusters of the same text on one line.
 func (m *Margins) jammedLines(u units.System) (out []Line) {
 	for i := range m.Jammed {
 		text := m.Jammed[i].words(u, m.Fuse.RatingA)
@@ -261,8 +261,8 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 		j.CurrentA, fuse, j.WindingW, seconds(j.Seconds), u.Plain(spoiltC, "°C"))
 }
 
-// Fresh says behind a salinity that it is fresh water, and where no one said so that it is
-// assumed, beside the salinity of the newest dive; "" for salt water that was asked for.
+// Fresh words a salinity: that it is fresh water and, if nobody stated it, that it is assumed,
+// beside the newest dive's. It is "" for salt water that was asked for.
 func Fresh(psu float64, assumed bool, newestPSU float64) string {
 	var words []string
 	if psu == 0 {
@@ -280,7 +280,7 @@ func Fresh(psu float64, assumed bool, newestPSU float64) string {
 	return " (" + strings.Join(words, ", ") + ")"
 }
 
-// Line is a tube's depth in words.
+// Line words a tube's depth.
 func (t *TubeDepth) Line(u units.System) Line {
 	water := "fresh water"
 	if t.Sea {
@@ -293,7 +293,7 @@ func (t *TubeDepth) Line(u units.System) Line {
 	return Line{"tube " + t.Name, true, t.Met(), u.Plain(t.DepthM, "m") + " planned or logged, " + text}
 }
 
-// seconds is a time in the two digits that are known of it.
+// seconds formats a time with the two digits that are known of it.
 func seconds(s float64) string {
 	switch {
 	case s < 10:

@@ -1,7 +1,7 @@
-// Package checklist is what to look at before and after a dive, from a vehicle's
-// own parts, with the numbers at which it may go, and what is due for work. It
-// assumes that a person looks at each and judges by these numbers or by the less
-// favourable of what they see; it never says that a dive is safe.
+// Package checklist lists what to look at before and after a dive, for a vehicle's own parts and
+// with limits for each, and what is due for service. It assumes that a person looks at each and
+// judges by these limits or by the less favourable of what they see. It never says that a dive is
+// safe.
 package checklist
 
 import (
@@ -26,21 +26,21 @@ import (
 	"sagline/session/units"
 )
 
-// A Check is one thing to look at, and when it may go.
+// A Check is one thing to look at, with the limit for going.
 type Check struct {
 	Look string
-	Go   string // "no-go" is whatever else is found
+	Go   string // the condition for going; anything else is "no-go"
 }
 
 // Limits of go, common practice, no source.
 const (
-	goCharge   = 0.75 // share of the battery's charge to begin with
-	noGoCharge = 0.5  // below which it is charged first
-	meterSDs   = 3.0  // standard deviations of a meter that a reading may be off
+	goCharge   = 0.75 // least share of the battery's charge at the start
+	noGoCharge = 0.5  // below this share charge it first
+	meterSDs   = 3.0  // allowed error of a reading, in standard deviations of its meter
 )
 
-// Before is the list before a dive of a fitted log under a condition; reads are the
-// quantities that there is an instrument for.
+// Before returns the list before a dive of a fitted log under a condition. reads are the quantities
+// for which there is an instrument.
 func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Condition, reads map[quantity.Quantity]bool) []Check {
 	l := list{r: r, rep: rep, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m, clamp: reads[quantity.CurrentA]}
 	l.battery()
@@ -62,7 +62,7 @@ type list struct {
 	c       predict.Condition
 	now     predict.Params
 	margins *advice.Margins
-	clamp   bool // amperes can be read
+	clamp   bool // there is an instrument for current
 	out     []Check
 }
 
@@ -70,7 +70,7 @@ func (l *list) add(look, limit string, args ...any) {
 	l.out = append(l.out, Check{look, fmt.Sprintf(limit, args...)})
 }
 
-// reads is what a quantity should read with nothing running.
+// reads returns what a quantity should read with no thruster running.
 func (l *list) reads(q quantity.Quantity, p predict.Params, lights bool) float64 {
 	c := l.c
 	c.Sign, c.Electrical, c.Lights = make([]int8, len(l.v.Thrusters)), true, lights
@@ -187,7 +187,8 @@ func (l *list) trim() {
 	l.add(look, "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-limit, 0))
 }
 
-// hover is the 95 % range of the hover weight of a vehicle at p, sd one standard deviation of what else is not known of it.
+// hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation
+// of further doubts, by parameter.
 func (l *list) hover(p predict.Params, sd map[int]float64) normal.Range {
 	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
@@ -202,7 +203,7 @@ func (l *list) hover(p predict.Params, sd map[int]float64) normal.Range {
 	})[0]
 }
 
-// After is the list after a dive.
+// After returns the list after a dive.
 func After(v *vehicle.Vehicle) []Check {
 	return []Check{
 		{"unplug the battery", "before anything else is touched"},
@@ -215,8 +216,8 @@ func After(v *vehicle.Vehicle) []Check {
 	}
 }
 
-// guessed says what volts of a battery are taken for that the file does not say the
-// chemistry of: half of a lead-acid battery's charge leaves a lithium one empty.
+// guessed says which chemistry is assumed if the file does not state it: half of a lead-acid
+// battery's charge by its voltage leaves a lithium one empty.
 func guessed(v *vehicle.Vehicle) string {
 	if !v.ChemistryGuessed() {
 		return ""
@@ -224,8 +225,8 @@ func guessed(v *vehicle.Vehicle) string {
 	return "; taken for " + v.Battery.Chemistry + " by its volts: if it is another, state battery.chemistry"
 }
 
-// DueParts are what the file's maintenance intervals say on a day, in the
-// file's order; a part that was never serviced counts from the first dive.
+// DueParts words how the file's maintenance intervals stand on a day, in the file's order. A part
+// that was never serviced counts from the first dive.
 func DueParts(v *vehicle.Vehicle, log *session.Log, today time.Time) (out []string) {
 	for i := range v.Maintenance {
 		if m := &v.Maintenance[i]; m.Dives > 0 || m.Days > 0 {

@@ -1,5 +1,4 @@
-// Package invented makes vehicles for tests: one of plain numbers, and any that
-// check would pass.
+// Package invented makes vehicles for tests: one of plain numbers, and random ones.
 package invented
 
 import (
@@ -10,7 +9,7 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// Vehicle has two thrusters ahead and one up, on 30 m of tether.
+// Vehicle returns a vehicle with two surge thrusters and one heave thruster on 30 m of tether.
 func Vehicle() *vehicle.Vehicle {
 	th := func(name, axis string, arm float64) vehicle.Thruster {
 		return vehicle.Thruster{Name: name, Axis: axis, TestV: 12, TestA: 7, TestN: 10, ArmatureOhm: 0.5, NoLoadA: 0.5,
@@ -22,7 +21,8 @@ func Vehicle() *vehicle.Vehicle {
 		Hull:      vehicle.Hull{DragAreaM2: 0.07, ClimbDragAreaM2: 0.08, DisplacedKG: 11, Wake: 0.1, TrimG: 60, FoamLossGM: 2, BallastDensityKGM3: 7850}}
 }
 
-// AnyVehicle is a random vehicle that check would pass.
+// AnyVehicle returns a random vehicle with a static test that a motor could give. Its numbers are
+// drawn from wide ranges, some a little beyond those that vehicle.Check allows.
 func AnyVehicle(t *rapid.T) *vehicle.Vehicle {
 	between := func(lo, hi float64, name string) float64 {
 		return lo * math.Pow(hi/lo, rapid.Float64Range(0, 1).Draw(t, name))

@@ -8,18 +8,18 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// maxCond is the condition number of the Jacobian, its columns scaled to norm 1,
-// from which parameters are called dependent: half the digits.
+// maxCond is the condition number of the Jacobian, with columns scaled to norm 1, above which
+// parameters count as dependent: half the digits.
 const maxCond = 1e8
 
-// covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x, nil where parameters are dependent.
+// covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x, or nil if parameters are dependent.
 func (s *Solver) covariance() *mat.SymDense {
 	scaled := s.scaleColumns()
 	if lapack64.Trcon(lapack.MaxColumnSum, scaled, make([]float64, 3*s.dim()), make([]int, s.dim())) < 1/maxCond {
 		return nil
 	}
-	// R is the Cholesky factor of JᵀJ; the scaled one is inverted to keep
-	// powers of small and large columns out of overflow.
+	// R is the Cholesky factor of JᵀJ. The scaled R is inverted, so that very large or small
+	// columns do not overflow.
 	lapack64.Potri(scaled)
 	cov := mat.NewSymDense(s.dim(), nil)
 	for i := range s.dim() {
@@ -30,7 +30,7 @@ func (s *Solver) covariance() *mat.SymDense {
 	return cov
 }
 
-// scaleColumns is R, dense, with columns of norm 1, or 0.
+// scaleColumns returns R as a dense matrix with columns of norm 1, or 0 where they are 0.
 func (s *Solver) scaleColumns() blas64.Triangular {
 	n := s.dim()
 	out := make([]float64, n*n)

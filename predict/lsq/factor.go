@@ -7,10 +7,9 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 )
 
-// A layout says which unknowns a row of a Jacobian may depend on: those that
-// its group has to itself, own of them, and those that all rows share. Rows
-// are as wide as that, with one more column for a right-hand side; what a
-// group has to itself stands first.
+// A layout says which unknowns a row of a Jacobian may depend on: the own unknowns of its group,
+// and those shared by all rows. A row stores only these columns, own first, and one more for a
+// right-hand side.
 type layout struct {
 	own, groups, shared int
 }
@@ -19,7 +18,7 @@ func (l layout) dim() int    { return l.own*l.groups + l.shared }
 func (l layout) width() int  { return l.own + l.shared }
 func (l layout) common() int { return l.own * l.groups } // index of the first shared unknown
 
-// column is where unknown i stands in a row.
+// column returns the column of unknown i in a row.
 func (l layout) column(i int) int {
 	if i < l.common() {
 		return i % l.own
@@ -27,8 +26,8 @@ func (l layout) column(i int) int {
 	return i - l.common() + l.own
 }
 
-// first is the first unknown that row i of a triangle has, on its diagonal
-// once it is reached.
+// first returns the first unknown of the block that unknown i belongs to, its group's or the shared
+// one. Row i of a triangle starts there; its entries before the diagonal are zero.
 func (l layout) first(i int) int {
 	if i < l.common() {
 		return i / l.own * l.own
@@ -36,11 +35,11 @@ func (l layout) first(i int) int {
 	return l.common()
 }
 
-// matrix is rows as a layout has them, with the right-hand side last.
+// A matrix holds rows of a layout, with the right-hand side last.
 type matrix struct {
 	layout
 	a    blas64.General
-	v, w []float64 // of a reflection: by row, and by column
+	v, w []float64 // scratch of a reflection: by row, and by column
 }
 
 func (m *matrix) shape(rows int, l layout) {
@@ -50,7 +49,7 @@ func (m *matrix) shape(rows int, l layout) {
 	m.v, m.w = resized(m.v, max(chunk, rows)), resized(m.w, cols)
 }
 
-// columns returns all columns but the right-hand side, a view.
+// columns returns a view of all columns but the right-hand side.
 func (m *matrix) columns() blas64.General {
 	return blas64.General{Rows: m.a.Rows, Cols: m.width(), Stride: m.a.Stride, Data: m.a.Data[:len(m.a.Data)-1]}
 }
@@ -60,16 +59,16 @@ func (m *matrix) row(i int) []float64 {
 	return m.a.Data[i*m.a.Stride : i*m.a.Stride+m.a.Cols]
 }
 
-// chunk is how many rows are taken into a triangle at a time: few enough to
-// stay in a processor's nearest memory.
+// chunk is the number of rows taken into a triangle at a time: few enough to stay in the
+// processor's cache.
 const chunk = 64
 
-// reduce sets t to the R of the QR factorisation of m, whose first rows belong
-// to groups, so many to each, and its right-hand side to Qᵀ·rhs. m is used up.
+// reduce sets t to the R of the QR factorisation of m, and t's right-hand side to Qᵀ·rhs. The first
+// rows of m belong to the groups; rows holds their number by group. It overwrites m.
 //
-// Each group's own unknowns are eliminated from its rows; what is left of all
-// rows says what it says of the shared ones (Björck, Numerical Methods for
-// Least Squares Problems, 1996, 6.3). The work grows with the rows, not with their square.
+// Each group's own unknowns are eliminated from its rows first; what is left of all rows determines
+// the shared ones (Björck, Numerical Methods for Least Squares Problems, 1996, 6.3). The work grows
+// with the rows, not with their square.
 func (m *matrix) reduce(rows []int, t *triangle) {
 	start := 0
 	for g, n := range rows {
@@ -84,8 +83,8 @@ func (m *matrix) reduce(rows []int, t *triangle) {
 	m.reduceShared(t)
 }
 
-// join sets t to the R of the QR factorisation of t above m, which has own rows for each group, then those of
-// what is shared. m is used up.
+// join updates t to the R of the QR factorisation of t above m. The first rows of m are own rows
+// for each group, the rest have only shared unknowns. It overwrites m.
 func (m *matrix) join(t *triangle) {
 	for i := range m.common() {
 		first := i / m.own * m.own
@@ -94,7 +93,7 @@ func (m *matrix) join(t *triangle) {
 	m.reduceShared(t)
 }
 
-// reduceShared takes rows that have nothing but the shared unknowns left into t.
+// reduceShared takes rows in which only shared unknowns are left into t.
 func (m *matrix) reduceShared(t *triangle) {
 	for start := 0; start < m.a.Rows; start += chunk {
 		end := min(start+chunk, m.a.Rows)
@@ -104,8 +103,8 @@ func (m *matrix) reduceShared(t *triangle) {
 	}
 }
 
-// reflect mirrors head and some rows (Householder) so that column j of the rows
-// becomes zero.
+// reflect applies the Householder reflection of head and some rows that makes column j of the rows
+// zero.
 func (m *matrix) reflect(head []float64, start, end, j int) {
 	for start < end && m.a.Data[start*m.a.Stride+j] == 0 {
 		start++
@@ -138,7 +137,7 @@ func (m *matrix) reflect(head []float64, start, end, j int) {
 	blas64.Ger(-tau, vector(v), w, below)
 }
 
-// norm is the length of a vector, safe from overflow.
+// norm returns the length of a vector, safe from overflow.
 func norm(v blas64.Vector) float64 {
 	sum := 0.0
 	for i := 0; i < v.N; i++ {
@@ -151,35 +150,35 @@ func norm(v blas64.Vector) float64 {
 	return math.Sqrt(sum)
 }
 
-// triangle is a matrix R of a layout, upper triangular, with a right-hand side:
-// the rows of each group's own unknowns, then those of the shared ones.
+// A triangle is an upper triangular matrix R of a layout, with a right-hand side: first the rows of
+// each group's own unknowns, then those of the shared ones.
 type triangle struct{ matrix }
 
 func (t *triangle) shape(l layout) { t.matrix.shape(l.dim(), l) }
 
-// diagonal is the value of R at unknown j.
+// diagonal returns the diagonal entry of R at unknown j.
 func (t *triangle) diagonal(j int) float64 { return t.row(j)[t.column(j)] }
 
-// rhs is the value of the right-hand side of row j.
+// rhs returns the right-hand side of row j.
 func (t *triangle) rhs(j int) float64 { return t.row(j)[t.width()] }
 
-// corner is the R of the shared unknowns, a view.
+// corner returns a view of the R of the shared unknowns.
 func (t *triangle) corner() blas64.Triangular {
 	from := min(t.common()*t.a.Stride+t.own, len(t.a.Data))
 	return blas64.Triangular{N: t.shared, Stride: t.a.Stride, Data: t.a.Data[from:], Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
-// block is the R of a group's own unknowns, a view.
+// block returns a view of the R of a group's own unknowns.
 func (t *triangle) block(g int) blas64.Triangular {
 	return blas64.Triangular{N: t.own, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride:], Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
-// border are the rows of a group's own unknowns in the columns of the shared ones, a view.
+// border returns a view of a group's rows in the columns of the shared unknowns.
 func (t *triangle) border(g int) blas64.General {
 	return blas64.General{Rows: t.own, Cols: t.shared, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride+t.own:]}
 }
 
-// split are a vector's parts: of the shared unknowns, and of a group.
+// split returns views of a vector: its shared part, and the part of each group.
 func (t *triangle) split(x []float64) (shared blas64.Vector, of func(g int) blas64.Vector) {
 	return vector(x[t.common():]), func(g int) blas64.Vector { return vector(x[g*t.own : (g+1)*t.own]) }
 }
@@ -224,7 +223,7 @@ func (t *triangle) transposedTimes(x []float64) {
 	}
 }
 
-// logDet is the logarithm of the determinant of RᵀR: −Inf when it lacks rank.
+// logDet returns ln det RᵀR, −Inf when R lacks rank.
 func (t *triangle) logDet() float64 {
 	sum := 0.0
 	for j := range t.dim() {
@@ -233,8 +232,8 @@ func (t *triangle) logDet() float64 {
 	return sum
 }
 
-// columnNorms sets the norms of the columns of R, which are those of the
-// matrix that was reduced.
+// columnNorms sets norms to the norms of the columns of R, which are those of the matrix that was
+// reduced.
 func (t *triangle) columnNorms(norms []float64) {
 	for j := range norms {
 		col := t.column(j)

@@ -3,21 +3,21 @@ package lsq
 import "math"
 
 const (
-	// enough is the ratio of actual to predicted fall of the cost from which a
-	// step is taken (Moré 1978).
+	// enough is the least ratio of actual to predicted fall of the cost with which a step is taken
+	// (Moré 1978).
 	enough = 1e-4
-	// roundingFall is the promised relative fall of the cost that may be lost
-	// in rounding: 1e-4 standard errors per root of the degrees of freedom.
+	// roundingFall is the promised relative fall of the cost that may be lost in rounding: 1e-4
+	// standard errors per root of the degrees of freedom.
 	roundingFall = 1.5e-8
-	// roundingCost is ‖r‖ against the sizes of the terms J·x below which r
-	// consists of rounding.
+	// roundingCost is the ratio of ‖r‖ to the sizes of the terms J·x below which r is all rounding.
 	roundingCost = 1e-12
 	epsilon      = 0x1p-52
 	// gradTol bounds the largest cosine of the angle between the residuals and
 	// a column of the Jacobian at a minimum.
 	gradTol = 1e-14
-	// slowSteps is how many steps in a row must neither promise nor bring a fall of the cost worth having before
-	// bounded ones end a fit. Moré 1978 asks for one, which may be short after a refusal and no more.
+	// slowSteps is the number of steps in a row that must neither promise nor bring a worthwhile
+	// fall of the cost before bounded steps end a fit. Moré 1978 ends at the first such step, but
+	// that one may only be short because of a refusal before it.
 	slowSteps = 3
 	// stepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p that ends a fit.
 	stepTol = 1e-12
@@ -41,8 +41,8 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		if last {
 			return Converged
 		}
-		// A refused step is often followed by another, so that the Jacobian
-		// at the next trial point is worth its price only if taken.
+		// A refused step is often followed by another, so the Jacobian at the next trial point is
+		// then computed only if that step is taken.
 		withJac = taken
 		if taken {
 			slow++
@@ -78,8 +78,8 @@ func (s *Solver) try(p *Problem, st step, withJac bool) bool {
 	return good
 }
 
-// resize sets the bound on the next step from the cost at the end of this
-// one, NaN if it cannot be had.
+// resize sets the bound on the next step from the cost at the end of this one, which is NaN if it
+// cannot be computed.
 func (s *Solver) resize(st step, cost float64) {
 	fall := s.cost - cost
 	if math.IsNaN(cost) || cost > 100*s.cost {
@@ -98,8 +98,8 @@ func (s *Solver) resize(st step, cost float64) {
 	}
 }
 
-// shrink returns the factor on the bound after a poor step: the place of the
-// minimum of the parabola through cost, slope and fall, between 0.1 and 0.5.
+// shrink returns the factor on the bound after a poor step: where the parabola through cost, slope
+// and fall has its minimum, between 0.1 and 0.5.
 func (s *Solver) shrink(st step, fall float64) float64 {
 	if fall >= 0 {
 		return 0.5
@@ -107,14 +107,14 @@ func (s *Solver) shrink(st step, fall float64) float64 {
 	return math.Max(0.1, st.slope/2/(st.slope-fall/2))
 }
 
-// tooShort reports whether the bound lets no residual change by more than its
-// rounding, which at x = 0 no bound relative to x can tell.
+// tooShort reports whether the bound lets no residual change by more than its rounding. It serves
+// at x = 0, where a bound relative to x says nothing.
 func (s *Solver) tooShort() bool {
 	return s.gain*s.delta <= epsilon*math.Sqrt(s.cost)
 }
 
-// atStandstill judges a point from which no step of a length worth having lowers
-// the cost: a minimum if all that is promised could be rounding.
+// atStandstill judges a point from which no step of useful length lowers the cost. It is a minimum
+// if the whole promised fall could be rounding.
 func (s *Solver) atStandstill() Status {
 	promised, terms := 0.0, 0.0
 	for j, norm := range s.norms {

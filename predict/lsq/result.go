@@ -6,16 +6,16 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// Result is the end of a fit.
+// A Result is the outcome of a fit.
 type Result struct {
 	X    []float64 // parameters, in their units
 	Cost float64   // rᵀr at X, never more than at the start
 
-	// Cov is (JᵀJ)⁻¹ at X, Dim×Dim, the covariance matrix of X if residuals
-	// are in units of their standard deviations, else to be multiplied by
-	// Cost/DoF; nil where the residuals hardly tell parameters apart.
+	// Cov is (JᵀJ)⁻¹ at X, Dim×Dim: the covariance matrix of X if residuals are in units of their
+	// standard deviations; otherwise multiply it by Cost/DoF. It is nil if the residuals hardly
+	// tell parameters apart.
 	Cov *mat.SymDense
-	// LogDet is the logarithm of det JᵀJ at X, −Inf where J lacks rank.
+	// LogDet is ln det JᵀJ at X, −Inf where J lacks rank.
 	LogDet float64
 
 	DoF        int // Size − Dim
@@ -30,9 +30,8 @@ type Status int
 const (
 	// Converged: a minimum, within Settings or within rounding.
 	Converged Status = iota + 1
-	// Stalled: no step lowers the cost although the derivatives promise one
-	// that does. The derivatives are wrong, or the residuals jump or are not
-	// finite next to the answer.
+	// Stalled: no step lowers the cost although the derivatives promise a fall. The derivatives are
+	// wrong, or the residuals jump or are not finite next to the answer.
 	Stalled
 	// IterationLimit: Settings.MaxIter steps were tried.
 	IterationLimit

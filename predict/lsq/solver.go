@@ -8,12 +8,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// nearGain is the share of the residuals that the first step may at least
-// take away, times StepBound.
+// nearGain is the share of ‖r‖ that the first step may always change, times StepBound.
 const nearGain = 0.01
 
-// Solver is the workspace of fits, one after the other; it grows to the
-// largest of them. It must not be used by two goroutines at once.
+// A Solver is a workspace for fits, one after the other; it grows to the largest of them. It is not
+// safe for concurrent use.
 type Solver struct {
 	layout
 	size int
@@ -55,15 +54,15 @@ func (s *Solver) shape(p *Problem) {
 	}
 }
 
-// resized is a slice of n values, in the storage of s where that is enough.
+// resized returns a slice of n values, in the storage of s if that is large enough.
 func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 
-// Fit minimises ½‖r(x)‖² from x0, which is left alone; nil settings mean the
-// defaults of Settings. The Result shares nothing with the Solver. Only the
-// result is allocated, whatever the number of steps.
+// Fit minimises ½‖r(x)‖² from x0, which it does not change; nil settings mean the defaults of
+// Settings. The Result shares nothing with the Solver. Only the result is allocated, whatever the
+// number of steps.
 //
-// The error is ErrStart. A fit that ends early returns its best point and a
-// Status that says so: check Result.Status.Early.
+// The only error is ErrStart. A fit that ends early returns its best point and a Status that says
+// so: check Result.Status.Early. Fit panics if the shapes of p and x0 do not match.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
 	if len(x0) != p.Dim || p.Size < p.Dim || p.Dim <= p.Own*len(p.Rows) {
 		panic("lsq: shapes that do not match")
@@ -92,8 +91,8 @@ func (s *Solver) start(p *Problem, x0 []float64, bound float64) error {
 	return nil
 }
 
-// extent returns ‖D·x0‖, or near x0 = 0, where that says nothing, the ‖D·p‖ of
-// a step that may change ‖r‖ by nearGain of itself.
+// extent returns ‖D·x0‖ or, near x0 = 0 where that says nothing, the ‖D·p‖ of a step that may
+// change ‖r‖ by nearGain of itself.
 func (s *Solver) extent() float64 {
 	length := weightedNorm(s.d, s.x)
 	if s.gain > 0 {
@@ -102,7 +101,7 @@ func (s *Solver) extent() float64 {
 	return length
 }
 
-// evaluate returns rᵀr at x, NaN if it, x or the Jacobian is not finite.
+// evaluate returns rᵀr at x, or NaN if it, x or the Jacobian is not finite.
 func (s *Solver) evaluate(p *Problem, r, x []float64, withJac bool) float64 {
 	if !allFinite(x) {
 		return math.NaN()
@@ -122,7 +121,7 @@ func (s *Solver) evaluate(p *Problem, r, x []float64, withJac bool) float64 {
 	return cost
 }
 
-// factorize takes the Jacobian and the residuals at x and sets D.
+// factorize reduces the Jacobian and the residuals at x to s.qr and updates D.
 func (s *Solver) factorize() {
 	for i, v := range s.r {
 		s.full.row(i)[s.width()] = v
@@ -135,8 +134,8 @@ func (s *Solver) factorize() {
 	s.setFloor()
 }
 
-// setFloor sets the gain and finds whether a column of the Jacobian depends on
-// those before it.
+// setFloor sets the gain, and the least damping if a column of the Jacobian depends on those before
+// it.
 func (s *Solver) setFloor() {
 	s.floor, s.gain = 0, 0
 	deficient := false

@@ -7,20 +7,19 @@ import (
 )
 
 const (
-	// rankTol is the sine of the angle between a column and those before it
-	// below which no undamped step is asked for: some hundred roundings.
+	// rankTol is the sine of the angle between a column and those before it below which no undamped
+	// step is tried: some hundred roundings.
 	rankTol = 1e-13
-	// floorDamping is the least relative damping, √λ·D against the column
-	// norms, of a Jacobian without full rank. It leaves steps in the other
-	// directions right to its square.
+	// floorDamping is the least relative damping, √λ·D against the column norms, of a Jacobian
+	// without full rank. It changes steps in the other directions only by its square.
 	floorDamping = 1e-6
-	// slack is how far ‖D·p‖ may be from the bound Δ, relative (Moré 1978).
+	// slack is the allowed relative deviation of ‖D·p‖ from the bound Δ (Moré 1978).
 	slack = 0.1
 	// maxDampings bounds the search for λ; two or three are usual.
 	maxDampings = 10
 )
 
-// step is what is known of a step before it is tried.
+// A step is what is known of a step before it is tried.
 type step struct {
 	lambda    float64
 	length    float64 // ‖D·p‖
@@ -73,8 +72,8 @@ func (s *Solver) solve(lambda float64) float64 {
 	return weightedNorm(s.d, s.p)
 }
 
-// damping sets the rows [√λ·D 0] which, below [R Qᵀr], have with it the R of
-// [J; √λ·D] without another pass over J.
+// damping sets the rows [√λ·D 0]. Joined below [R Qᵀr] they give the R of [J; √λ·D] without another
+// pass over J.
 func (s *Solver) damping(root float64) {
 	clear(s.diagonal.a.Data)
 	for j, d := range s.d {
@@ -85,8 +84,8 @@ func (s *Solver) damping(root float64) {
 	}
 }
 
-// newton returns the Newton correction of λ after solve, which on
-// 1/‖D·p(λ)‖ − 1/Δ never passes the root from below.
+// newton returns the Newton correction of λ after solve. On 1/‖D·p(λ)‖ − 1/Δ it never passes the
+// root from below.
 func (s *Solver) newton(length float64) float64 {
 	for j, d := range s.d {
 		s.w[j] = d * d * s.p[j] / length
@@ -96,8 +95,7 @@ func (s *Solver) newton(length float64) float64 {
 	return (length - s.delta) / s.delta / w / w
 }
 
-// describe completes the step in s.p, whose predicted fall is
-// ‖J·p‖² + 2λ‖D·p‖².
+// describe completes the step in s.p, whose predicted fall of the cost is ‖J·p‖² + 2λ‖D·p‖².
 func (s *Solver) describe(lambda, length float64, full bool) step {
 	copy(s.w, s.p)
 	s.qr.times(s.w)
@@ -113,7 +111,7 @@ func (s *Solver) gradient() {
 	s.qr.transposedTimes(s.w)
 }
 
-// scaledGradient returns ‖D⁻¹·Jᵀ·r‖, which λ·Δ cannot pass.
+// scaledGradient returns ‖D⁻¹·Jᵀ·r‖, an upper bound of λ·Δ.
 func (s *Solver) scaledGradient() float64 {
 	s.gradient()
 	sum := 0.0
@@ -125,8 +123,8 @@ func (s *Solver) scaledGradient() float64 {
 	return math.Sqrt(sum)
 }
 
-// steepest returns the largest cosine of the angle between the residuals and
-// a column of the Jacobian, zero at a minimum.
+// steepest returns the largest cosine of the angle between the residuals and a column of the
+// Jacobian; it is zero at a minimum.
 func (s *Solver) steepest() float64 {
 	s.gradient()
 	largest := 0.0

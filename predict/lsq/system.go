@@ -2,8 +2,8 @@ package lsq
 
 import "gonum.org/v1/gonum/mat"
 
-// A System is what a Problem is asked to evaluate at X, filled row by row:
-// the residuals and, unless Jac is nil, their slopes.
+// A System collects what Problem.Eval computes at X, row by row: the residuals and, unless Jac is
+// nil, their slopes.
 type System struct {
 	R   []float64
 	Jac *mat.Dense
@@ -13,8 +13,7 @@ type System struct {
 	Own, Groups int // as in Problem
 }
 
-// Add adds a reading's residual and gives its row of slopes, all zero; nil
-// where none are asked for.
+// Add adds a reading's residual and returns its row of slopes, all zero, or nil if Jac is nil.
 func (s *System) Add(residual float64) (slopes []float64) {
 	s.R[s.row] = residual
 	if s.Jac != nil {
@@ -24,14 +23,14 @@ func (s *System) Add(residual float64) (slopes []float64) {
 	return slopes
 }
 
-// Known adds what was known of unknown i beforehand.
+// Known adds the normal prior of unknown i as a residual.
 func (s *System) Known(i int, mean, sd float64) {
 	if slopes := s.Add((s.X[i] - mean) / sd); slopes != nil {
 		slopes[s.Column(i)] = 1 / sd
 	}
 }
 
-// Column is where unknown i stands in a row of slopes.
+// Column returns the column of unknown i in a row of slopes.
 func (s *System) Column(i int) int {
 	return layout{own: s.Own, groups: s.Groups}.column(i)
 }

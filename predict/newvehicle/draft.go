@@ -1,6 +1,6 @@
-// Package newvehicle asks an owner what a vehicle is made of, or what was rebuilt, a
-// question at a time. It assumes that "not known" answers all but a few questions, and
-// that an answer about one thruster holds for all. It knows no screen.
+// Package newvehicle asks an owner what a vehicle is made of, or what was rebuilt, one question at
+// a time. It assumes that "not known" is an answer to all but a few questions, and that an answer
+// about one thruster holds for all. It knows no screen.
 package newvehicle
 
 import (
@@ -12,14 +12,14 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Draft is what has been answered so far.
+// A Draft holds what has been answered so far.
 type Draft struct {
-	Steps []Step // in their order
-	Ends  bool   // done ends the questions: what is not answered stays as it was
+	Steps []Step // in the order of asking
+	Ends  bool   // the answer "done" ends the questions; what is not answered stays as it was
 	From  string // of Rebuilt: the first dive of the rebuilt vehicle
 
-	name    string              // preset
-	trial   *vehicle.Vehicle    // on which each value is tried
+	name    string              // preset of the vehicle's name
+	trial   *vehicle.Vehicle    // each value is tried on it
 	answers map[string][]string // assignments as Set takes them, by step
 	names   map[string][]string // of thrusters, by axis
 	meters  []string
@@ -30,28 +30,28 @@ type Step struct {
 	ID      string   `json:"id"`
 	Text    string   `json:"text"`
 	Help    string   `json:"help"`
-	Preset  string   `json:"preset"` // what is taken where nothing is answered
+	Preset  string   `json:"preset"` // the answer if nothing is entered
 	Words   []string `json:"words"`
-	Several bool     `json:"several"` // of the words, joined by +
-	Need    string   `json:"-"`       // what to say when it is not known; "": that is an answer
+	Several bool     `json:"several"` // several of Words may be joined by +
+	Need    string   `json:"-"`       // the error if it is not known; "": not known is an answer
 
-	axis bool // of names: ID is the axis of the thrusters
-	told bool // the help is that of the key of this ID
+	axis bool // asks for names; ID is the axis of the thrusters
+	told bool // Help is that of the key ID
 	skip func() bool
 	take func(answer string) ([]string, error)
 }
 
-// Begin is the draft of a new vehicle; name is the preset for its name.
+// Begin returns the draft of a new vehicle; name is the preset for its name.
 func Begin(name string) *Draft {
 	d := &Draft{name: name, trial: vehicle.Example(), answers: map[string][]string{}, names: map[string][]string{}}
 	d.Steps = d.steps()
 	return d
 }
 
-// Skip says whether a question makes no sense after the answers so far.
+// Skip reports whether a question is pointless after the answers so far.
 func (d *Draft) Skip(s *Step) bool { return s.skip != nil && s.skip() }
 
-// Answer notes an answer, "" for not known. Its error says what is wanted instead.
+// Answer records an answer, "" for not known. The error says what is wanted instead.
 func (d *Draft) Answer(s *Step, answer string) error {
 	if s.axis {
 		d.names[s.ID] = nil
@@ -77,8 +77,8 @@ func (d *Draft) Answer(s *Step, answer string) error {
 	return nil
 }
 
-// retell tells the help of a new vehicle's keys anew: what is assumed of one follows from
-// the answers about others.
+// retell updates the help of a new vehicle's keys: what is assumed for one follows from the answers
+// about others.
 func (d *Draft) retell() {
 	if d.Ends {
 		return
@@ -86,7 +86,7 @@ func (d *Draft) retell() {
 	d.trial = vehicle.Example()
 	for i := range d.Steps {
 		for _, set := range d.answers[d.Steps[i].ID] {
-			_ = d.trial.Set(set) // fails where it names a thruster of the new vehicle's, from which nothing is assumed
+			_ = d.trial.Set(set) // fails for the names of the new vehicle's thrusters, on which no assumption depends
 		}
 	}
 	for i := range d.Steps {
@@ -96,7 +96,7 @@ func (d *Draft) retell() {
 	}
 }
 
-// try says what is wrong with a value for its key.
+// try returns what is wrong with a value for its key.
 func (d *Draft) try(set string) error {
 	if err := d.trial.Clone().Set(set); err != nil {
 		_, what, _ := strings.Cut(err.Error(), ": ")
@@ -105,8 +105,8 @@ func (d *Draft) try(set string) error {
 	return nil
 }
 
-// Build makes the vehicle that the answers describe and the columns of its log. Answers
-// about one thruster hold for all.
+// Build returns the vehicle that the answers describe and the columns of its log. Answers about one
+// thruster hold for all.
 func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	var thrusters []vehicle.Thruster
 	for _, axis := range []string{"surge", "heave"} {
@@ -120,7 +120,7 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	}
 	w := vehicle.Begin(name, thrusters)
 	for i := range d.Steps {
-		if d.Skip(&d.Steps[i]) { // answered before it came to make no sense
+		if d.Skip(&d.Steps[i]) { // answered before a later answer made it pointless
 			continue
 		}
 		for _, set := range d.answers[d.Steps[i].ID] {
@@ -141,10 +141,10 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	return whole, d.columns(), err
 }
 
-// Columns are the columns of a log with the usual instruments.
+// Columns returns the columns of a log with the usual instruments.
 func Columns() []string { return (&Draft{meters: strings.Split(usualMeters, " + ")}).columns() }
 
-// columns are the log's columns, in the order of the table of columns.
+// columns returns the log's columns, in the order of the table of columns.
 func (d *Draft) columns() []string {
 	out := []string{"dive", "date", "minute", "thrusters", "held"}
 	for _, m := range meters {
@@ -155,8 +155,8 @@ func (d *Draft) columns() []string {
 	return append(out, "serviced", "note")
 }
 
-// meant is the only word that begins with an answer, else the only word that contains
-// it, else the answer.
+// meant returns the only word that begins with an answer, else the only word that contains it, else
+// the answer.
 func meant(answer string, words []string) string {
 	for _, fits := range []func(string, string) bool{strings.HasPrefix, strings.Contains} {
 		var found []string
@@ -172,7 +172,7 @@ func meant(answer string, words []string) string {
 	return answer
 }
 
-// chosen are the words that an answer names, joined by +, each once.
+// chosen returns the words that an answer names, joined by +, each once.
 func chosen(answer string, words []string) (out []string, err error) {
 	for part := range strings.SplitSeq(answer, "+") {
 		word := meant(strings.TrimSpace(part), words)
@@ -186,7 +186,7 @@ func chosen(answer string, words []string) (out []string, err error) {
 	return out, nil
 }
 
-// bare is a word without what people write in one way or another: capitals, blanks, hyphens.
+// bare returns a word without what people write in different ways: capitals, blanks, hyphens.
 func bare(word string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(word))
 }

@@ -10,8 +10,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// parts are the parts that can be rebuilt, in words and by the beginning of their keys:
-// tables of the file, and each thruster and tube.
+// parts returns the parts that can be rebuilt, as words and as the beginnings of their keys: tables
+// of the file, and each thruster and tube.
 func parts(v *vehicle.Vehicle) (words, paths []string) {
 	for _, k := range v.Keys() {
 		table, rest, _ := strings.Cut(k.Name, ".")
@@ -31,8 +31,8 @@ func parts(v *vehicle.Vehicle) (words, paths []string) {
 	return words, paths
 }
 
-// Rebuilt is the draft of what was rebuilt of a vehicle. labels are its log's dives in
-// order, next the label of the dive to come.
+// Rebuilt returns the draft of what was rebuilt on a vehicle. labels are its log's dives in order,
+// next is the label of the dive to come.
 func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 	d := &Draft{Ends: true, trial: v.At(next, labels), answers: map[string][]string{}, From: next}
 	words, paths := parts(d.trial)
@@ -63,7 +63,8 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 	return d
 }
 
-// everyOne names each part of a kind that an answer names in the plural: thrusters are not thruster S.
+// everyOne replaces a plural in an answer by each part of that kind, so that "thrusters" is not
+// taken for the thruster S.
 func everyOne(answer string, words []string) string {
 	var parts []string
 	for part := range strings.SplitSeq(answer, "+") {
@@ -80,8 +81,8 @@ func everyOne(answer string, words []string) string {
 	return strings.Join(parts, "+")
 }
 
-// ofParts are the questions about the parts of the paths; those about several thrusters
-// are asked once.
+// ofParts returns the questions about the parts of the paths; those about several thrusters are
+// asked once.
 func (d *Draft) ofParts(paths []string) (out []Step) {
 	thrusters := slices.DeleteFunc(slices.Clone(paths), func(p string) bool { return !strings.HasPrefix(p, "thruster.") })
 	for _, p := range paths {
@@ -119,7 +120,7 @@ func (d *Draft) ofParts(paths []string) (out []Step) {
 	return out
 }
 
-// sizeNow is a conductor's size as it is stated, "" where it is not.
+// sizeNow returns a conductor's size as it is stated, "" if it is not.
 func (d *Draft) sizeNow(of string) string {
 	for _, k := range d.trial.Keys() {
 		if size, ok := strings.CutPrefix(k.Name, of+"."); ok && k.Value != "" && slices.Contains([]string{"awg", "area_mm2", "ohm_km"}, size) {
@@ -129,8 +130,8 @@ func (d *Draft) sizeNow(of string) string {
 	return ""
 }
 
-// changed is a step for a key of the rebuilt vehicle: without an answer the key stays as
-// it was, and an answer holds for each of the parts.
+// changed turns a step into one for the rebuilt vehicle: without an answer the key stays as it was,
+// and an answer holds for each of the parts.
 func (d *Draft) changed(s Step, parts []string, now string) Step {
 	path, take, help := s.ID, s.take, s.Help
 	s.Need, s.Preset, s.Text = "", "", s.Text+" (now "+cmp.Or(now, "not stated")+")"
@@ -160,7 +161,7 @@ func (d *Draft) changed(s Step, parts []string, now string) Step {
 	return s
 }
 
-// Sets are the assignments answered so far, in the order of the questions.
+// Sets returns the assignments answered so far, in the order of the questions.
 func (d *Draft) Sets() (out []string) {
 	for i := range d.Steps {
 		out = append(out, d.answers[d.Steps[i].ID]...)

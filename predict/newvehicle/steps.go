@@ -10,7 +10,7 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// meters are what an owner may have at hand, and the columns that each fills.
+// meters are the instruments that an owner may have, and the columns that each fills.
 var meters = []struct {
 	name    string
 	columns []string
@@ -20,10 +20,10 @@ var meters = []struct {
 	{"kitchen scale", []string{"pull_n", "trim_g"}}, {"thermometer", []string{"water_c"}},
 }
 
-// usualMeters are those that most owners have: common practice, no source.
+// usualMeters are the instruments that most owners have: common practice, no source.
 const usualMeters = "voltmeter + clamp meter + stopwatch"
 
-// steps are the questions in their order.
+// steps returns the questions in their order.
 func (d *Draft) steps() []Step {
 	thruster := func(name string) Step { return d.key("thruster.port." + name) }
 	name := d.key("name")
@@ -64,7 +64,7 @@ func (d *Draft) sizeStep(of string) Step {
 					return []string{set}, d.try(set)
 				}
 			}
-			if _, err := strconv.ParseFloat(strings.Replace(answer, ",", ".", 1), 64); err == nil { // 12 AWG are 3.3 mm²
+			if _, err := strconv.ParseFloat(strings.Replace(answer, ",", ".", 1), 64); err == nil { // ambiguous: 12 AWG are 3.3 mm²
 				return nil, fmt.Errorf("found %q, want its unit too: %s mm2, %s AWG or %s ohm/km", answer, answer, answer, answer)
 			}
 			return nil, fmt.Errorf("found %q, %s", answer, want)
@@ -91,8 +91,8 @@ func (d *Draft) namesStep(axis, text, preset string) Step {
 		}}
 }
 
-// apartStep asks how far two surge thrusters sit apart. Without an answer, or with
-// another number of them, they are taken as mounted alike on both sides.
+// apartStep asks how far apart two surge thrusters are. Without an answer, or with another number
+// of them, they are assumed to be mounted alike on both sides.
 func (d *Draft) apartStep() Step {
 	return Step{ID: "apart", Text: "how far apart the two that push ahead are, mm", Help: "a ruler, from shaft to shaft; left out: the same either side of the middle",
 		skip: func() bool { return len(d.names["surge"]) != 2 },
@@ -121,7 +121,7 @@ func (d *Draft) metersStep() Step {
 		}}
 }
 
-// key is a step that asks for one key of the table.
+// key returns a step that asks for one key of the table.
 func (d *Draft) key(path string) Step {
 	r := d.trial.Describe(path)
 	s := Step{ID: path, Text: r.Is, Help: help(r), Words: r.Words, told: true}
@@ -138,7 +138,7 @@ func (d *Draft) key(path string) Step {
 	return s
 }
 
-// help says how to find a key's value out, and what is assumed where it is not known.
+// help says how to find out a key's value, and what is assumed if it is not known.
 func help(r vehicle.Row) string {
 	switch {
 	case r.Required:

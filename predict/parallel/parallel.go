@@ -1,5 +1,5 @@
-// Package parallel does work on several cores at once, each worker with what it works with. It assumes
-// that pieces of work do not bear on each other.
+// Package parallel runs work on several cores, with a state of its own for each worker. It assumes
+// that the pieces of work are independent.
 package parallel
 
 import (
@@ -8,9 +8,8 @@ import (
 	"sync/atomic"
 )
 
-// Each does the same work for each of n things by all workers. They must
-// not bear on each other, so the results are those of one after the other; so is
-// the error, which is that of the first to have one.
+// Each calls work for each i below n, spread over the workers. The calls must be independent, so
+// that the results are the same as in sequence. The error is the first by i.
 func Each[W any](workers []W, n int, work func(i int, w W) error) error {
 	errs := make([]error, n)
 	var next atomic.Int64
@@ -28,7 +27,8 @@ func Each[W any](workers []W, n int, work func(i int, w W) error) error {
 	return cmp.Or(errs...)
 }
 
-// Counter counts progress, when not nil, of one thing after the other.
+// Counter returns a function that counts one more thing done and reports it to progress, if that is
+// not nil. It is safe for concurrent use.
 func Counter(progress func(done, all int), all int) func() {
 	if progress == nil {
 		return func() {}

@@ -1,5 +1,5 @@
-// Package published reads tables of published values, which tests hold the
-// model against; a table's source stands in its first line.
+// Package published reads tables of published values with which tests compare the model. A table's
+// source is in its first line.
 package published
 
 import (
@@ -11,8 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Rows are the numbers of a CSV file's rows, by column; what is no number is left
-// out.
+// Rows returns the numbers of a CSV file's rows by column; cells that are no numbers are left out.
 func Rows(t testing.TB, path string) (rows []map[string]float64) {
 	t.Helper()
 	f, err := os.Open(path)

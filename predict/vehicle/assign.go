@@ -17,15 +17,14 @@ import (
 	"sagline/session/wording"
 )
 
-// stated is what a file or Set says of a key: a number, low = high, or its
-// 95 % range.
+// A stated is what the file or Set states for a key: a number (low = high) or its 95 % range.
 type stated struct {
 	low, high float64
 	learnt    bool
-	before    any // what a learnt value was before, nil where the key was left out
+	before    any // the value before it was learnt, nil if it was left out
 }
 
-// keyElement is a key by its row's path, of one element of its list.
+// A keyElement is a key of one element of its list.
 type keyElement struct {
 	path string
 	i    int
@@ -33,17 +32,17 @@ type keyElement struct {
 
 func (k *key) at(i int) keyElement { return keyElement{k.path, i} }
 
-// longest is how many characters a name may have.
+// longest is the largest number of characters of a name.
 const longest = 100
 
-// mostListed is how many numbers a list may have.
+// mostListed is the largest length of a list of numbers.
 const mostListed = 100
 
-// printable says whether a text may stand in a table or a picture.
+// printable reports whether a text may stand in a table or a picture.
 func printable(s string) bool { return problem.Plain(s) && utf8.RuneCountInString(s) <= longest }
 
-// assign sets a key to a value as the TOML library decodes it. It is false, and the
-// vehicle unchanged, where no such value may stand there.
+// assign sets a key to a value as the TOML library decodes it. It returns false and leaves the
+// vehicle unchanged if the key does not take such a value.
 func (v *Vehicle) assign(k *key, i int, value any) bool {
 	s, ok := stated{}, true
 	switch k.kind {
@@ -78,7 +77,7 @@ func (v *Vehicle) assign(k *key, i int, value any) bool {
 	return ok
 }
 
-// takes says whether a text may be the value of a key of words or text.
+// takes reports whether s may be the value of a key of words or text.
 func (k *key) takes(s string) bool {
 	if k.kind == wordKind {
 		return slices.Contains(k.words, s)
@@ -86,10 +85,10 @@ func (k *key) takes(s string) bool {
 	return strings.TrimSpace(s) != "" && printable(s)
 }
 
-// within says whether x, which is never NaN, may be the key's value.
+// within reports whether x, which is never NaN, may be the key's value.
 func (k *key) within(x float64) bool { return x >= k.low && x <= k.high || x == 0 && k.none }
 
-// number is the number or range that value states, and whether the key takes it.
+// number returns the number or range that value states, and whether the key takes it.
 func (k *key) number(value any) (stated, bool) {
 	if n, ok := value.(int64); ok {
 		value = float64(n)
@@ -122,8 +121,7 @@ func numbers(value any) ([]float64, bool) {
 	return out, ok
 }
 
-// middle is the value to compute with: the middle of a range, geometric for a positive
-// scale.
+// middle returns the value to compute with: the middle of a range, geometric for a positive scale.
 func (k *key) middle(s stated) float64 {
 	switch {
 	case s.low == s.high:
@@ -134,12 +132,12 @@ func (k *key) middle(s stated) float64 {
 	return (s.low + s.high) / 2
 }
 
-// scale says whether a value from low on is a positive scale, uncertain by factors.
+// scale reports whether values from low on are on a positive scale, uncertain by factors.
 func (k *key) scale(low float64) bool {
 	return low > 0 && (k.prior.spread.log || k.tol.log)
 }
 
-// sizes are the keys of a conductor's size, of which one is stated.
+// sizes are the keys of a conductor's size; one of them is stated.
 var sizes = []string{"awg", "area_mm2", "ohm_km"}
 
 // dropSizes unsets the other sizes of a conductor whose size is set by k.
@@ -156,8 +154,9 @@ func (v *Vehicle) dropSizes(k *key) {
 }
 
 // Set changes one key of a vehicle as its file would: "tether.length_m=30",
-// "thruster.port.test_a=[4, 6]", "tether.length_m=98 ft". Keys that are not stated keep their values, even those
-// whose prior is a formula of the key. Its error says what is wrong with key or value.
+// "thruster.port.test_a=[4, 6]", "tether.length_m=98 ft". Keys that are not stated keep their
+// values, even if their prior is a formula of the key. The error says what is wrong with key or
+// value.
 func (v *Vehicle) Set(assignment string) error {
 	path, value, ok := strings.Cut(assignment, "=")
 	if !ok {
@@ -176,8 +175,8 @@ func (v *Vehicle) Set(assignment string) error {
 	return nil
 }
 
-// typed is a value from a command line as the TOML library would decode it; words need
-// no quotes, and numbers may be as people write them. why says what is wrong with a unit.
+// typed returns a value from a command line as the TOML library would decode it. Words need no
+// quotes, and numbers may be as people write them. why says what is wrong with a unit.
 func typed(k *key, s string) (value any, why string) {
 	if k.kind == wordKind || k.kind == textKind {
 		return s, ""
@@ -193,21 +192,21 @@ func typed(k *key, s string) (value any, why string) {
 	return x, why
 }
 
-// decoded is a value as TOML has it.
+// decoded decodes a TOML value.
 func decoded(s string) (any, bool) {
 	var value struct{ X any }
 	err := toml.Unmarshal([]byte("X = "+s), &value)
 	return value.X, err == nil
 }
 
-// people match a number, or two as a range, and their unit, as people write them.
+// people matches a number, or two as a range, with a unit, as people write them.
 var people = regexp.MustCompile(`^([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?: *(?:to|-|–|…|\.\.+) *([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)))? *([\p{L}%°'"′″].*)?$`)
 
-// thousand matches a number of which nobody can tell whether its comma is a decimal one.
+// thousand matches a number whose comma may be a decimal comma or separate thousands.
 var thousand = regexp.MustCompile(`[1-9]\d{0,2},\d{3}\b`)
 
-// InUnit rewrites a number with a decimal comma or its unit, or two as a range, as TOML has
-// it, in the unit of a key. A text that is none stays; why says what is wrong with its unit.
+// InUnit rewrites a number with a decimal comma or a unit, or a range of two, as TOML in the unit
+// of a key. It returns any other text unchanged; why says what is wrong with its unit.
 func InUnit(s, unit string) (out, why string) {
 	m := people.FindStringSubmatch(s)
 	if m == nil || thousand.MatchString(s) {
@@ -232,17 +231,17 @@ func InUnit(s, unit string) (out, why string) {
 	return m[1], ""
 }
 
-// A Key is one key of a vehicle by the name that Set takes, its value and what it is.
+// A Key is one key of a vehicle: its name as Set takes it, its value and its meaning.
 type Key struct{ Name, Value, Is string }
 
-// Keys are all keys that Set takes for this vehicle, in the file's order. The
-// value is "" where a size is not the one stated.
+// Keys returns all keys that Set takes for this vehicle, in the file's order. The value of a
+// conductor's size is "" unless it is the one stated.
 func (v *Vehicle) Keys() (out []Key) {
 	v.each(func(k *key, i int) { out = append(out, Key{v.path(k, i), v.written(k, i), k.is}) })
 	return out
 }
 
-// written is a key's value as Set takes it.
+// written returns a key's value as Set takes it.
 func (v *Vehicle) written(k *key, i int) string {
 	f := v.field(k, i)
 	if slices.Contains(sizes, k.name()) && v.get(k, i) == 0 && f.Kind() != reflect.Pointer {
@@ -269,5 +268,5 @@ func (v *Vehicle) written(k *key, i int) string {
 	return fmt.Sprint(f.Interface())
 }
 
-// trimmed is a number as short as it reads back.
+// trimmed formats a number with the fewest digits that read back the same.
 func trimmed(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// Z95 is how many standard deviations either side hold 95 % of a normal
-// distribution: every 95 % range is that wide.
+// Z95 is the number of standard deviations to either side that hold 95 % of a normal distribution.
+// Every 95 % range has that width.
 const Z95 = 1.959963984540054
 
-// Origin says where a value comes from.
+// Origin tells where a value comes from.
 type Origin int
 
 // The origins.
@@ -20,17 +20,17 @@ const (
 	Learnt               // written by the tool: the log's own readings stand behind it
 )
 
-// String is the origin in a word.
+// String returns the origin in a word.
 func (o Origin) String() string { return [...]string{"prior", "range", "file", "learnt"}[o] }
 
-// A Belief is what the file and the table of keys say of one number.
+// A Belief is what the file and the table of keys say about one number.
 type Belief struct {
 	Path      string // as Set takes it
-	Key       string // of the table: thruster.*.test_a
-	Doubt     string // by which Varied moves it
+	Key       string // in the table: thruster.*.test_a
+	Doubt     string // name by which Varied moves it
 	Value, SD float64
 	Log       bool    // SD is of ln(value)
-	Residual  float64 // SD that a prior has when the keys of its formula are known; else SD
+	Residual  float64 // SD of a prior if the keys of its formula were known; else SD
 	Tolerance float64 // SD, of ln(value) where Log, that a given value would have
 	Low, High float64 // 95 %
 	Least     float64 // lowest and
@@ -39,8 +39,8 @@ type Belief struct {
 	Source    string
 }
 
-// Belief is what is known of a number by its path as Set takes it, such as
-// "thruster.port.armature_ohm"; without a Path where the vehicle has no such number.
+// Belief returns what is known of a number by its path as Set takes it, such as
+// "thruster.port.armature_ohm". The Belief has no Path if the vehicle has no such number.
 func (v *Vehicle) Belief(path string) Belief {
 	k, i, err := v.find(path)
 	if err != nil || !k.numeric() {
@@ -49,17 +49,17 @@ func (v *Vehicle) Belief(path string) Belief {
 	return v.named(v.belief(k, i), k, i)
 }
 
-// named is a belief with its path.
+// named adds path, key and doubt to a belief.
 func (v *Vehicle) named(b Belief, k *key, i int) Belief {
 	b.Path, b.Key, b.Doubt = v.path(k, i), k.path, v.doubt(k, i)
 	return b
 }
 
-// LeftOut ends the Doubt of what a thruster leaves out that another states.
+// LeftOut ends the Doubt of a key that one thruster leaves out and another states.
 const LeftOut = ", left out"
 
-// doubt names what is not known of a key. Thrusters have it alike, as builders buy and test them alike, but one that
-// leaves out what another states has its own.
+// doubt names the unknown behind a key's value. All thrusters share it, since builders buy and test
+// them alike; but those that leave out what another states share one of their own.
 func (v *Vehicle) doubt(k *key, i int) string {
 	if !v.isStated(k, i) {
 		for j := range v.count(k) {
@@ -71,7 +71,7 @@ func (v *Vehicle) doubt(k *key, i int) string {
 	return k.path
 }
 
-// priorBelief is the Belief that a key would have if the file left it out.
+// priorBelief returns the Belief that a key would have if the file left it out.
 func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	w := v.Clone()
 	if w.stated == nil {
@@ -84,8 +84,8 @@ func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	return w.belief(k, i)
 }
 
-// Unlearnt is the vehicle as its owner wrote it, without what the tool has written into
-// the file from readings, so that a fit of those readings does not count them twice.
+// Unlearnt returns the vehicle as its owner wrote it, without what the tool has written into the
+// file from readings, so that a fit of those readings does not count them twice.
 func (v *Vehicle) Unlearnt() *Vehicle {
 	w, any := v.Clone(), false
 	for at, s := range v.stated {
@@ -112,14 +112,14 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 	return w
 }
 
-// isNone says whether a prior means that the vehicle has no such thing, such as relays or
-// a signal pair.
+// isNone reports whether a prior means that the vehicle has no such thing, such as relays or a
+// signal pair.
 func (b *Belief) isNone(k *key) bool {
 	return b.Origin == Prior && b.Value == 0 && (k.prior.median == nil || k.prior.spread.log)
 }
 
-// Beliefs are the Beliefs of all numbers of the vehicle, in the file's order; of a
-// conductor's sizes only the one stated.
+// Beliefs returns the Beliefs of all numbers of the vehicle in the file's order; of a conductor's
+// sizes only the one stated.
 func (v *Vehicle) Beliefs() (out []Belief) {
 	v.each(func(k *key, i int) {
 		if !k.numeric() {
@@ -132,8 +132,8 @@ func (v *Vehicle) Beliefs() (out []Belief) {
 	return out
 }
 
-// isStated says whether the file or Set states a key; in a vehicle made in code every key
-// that is not 0.
+// isStated reports whether the file or Set states a key; in a vehicle made in code, whether it is
+// not 0.
 func (v *Vehicle) isStated(k *key, i int) bool {
 	if v.stated == nil {
 		return v.get(k, i) != 0
@@ -177,7 +177,7 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 	return b
 }
 
-// in is a spread's standard deviation of ln(x) or of x.
+// in returns the spread's standard deviation of ln(x) if log is set, else of x.
 func (s spread) in(log bool, x float64) float64 {
 	switch {
 	case log && !s.log:
@@ -188,7 +188,7 @@ func (s spread) in(log bool, x float64) float64 {
 	return s.sd
 }
 
-// At is the value z standard deviations up.
+// At returns the value z standard deviations above the middle.
 func (b *Belief) At(z float64) float64 {
 	if b.Log {
 		return b.Value * math.Exp(z*b.SD)
@@ -196,8 +196,8 @@ func (b *Belief) At(z float64) float64 {
 	return b.Value + z*b.SD
 }
 
-// spreadOfFormula is the standard deviation of a prior by the keys of its formula, taken
-// as independent. A key that is a prior itself and stands after k is skipped: it is a
+// spreadOfFormula returns the standard deviation that a prior has from the keys of its formula,
+// taken as independent. It skips a key that is itself a prior and stands after k: that one is a
 // formula of k.
 func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 	const step = 0.01 // of a standard deviation
@@ -223,9 +223,8 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 	return math.Sqrt(sum)
 }
 
-// Draw is a random vehicle that the file allows: every number is drawn from its Belief,
-// priors by their formulas from what was drawn before. normal gives standard normal
-// numbers.
+// Draw returns a random vehicle that the file allows: every number is drawn from its Belief, priors
+// by their formulas from what was drawn before. normal returns standard normal numbers.
 func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	for range 100 {
 		z := map[string]float64{}
@@ -242,13 +241,13 @@ func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	return v.Clone() // hardly any draw is possible: contradictory values
 }
 
-// Varied is the vehicle with keys moved by z standard deviations, by Belief.Doubt; priors that are formulas of them
-// move along.
+// Varied returns the vehicle with keys moved by z standard deviations, keyed by Belief.Doubt;
+// priors that are formulas of them move along.
 func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
 	return v.vary(func(doubt string) float64 { return z[doubt] })
 }
 
-// vary is the vehicle with keys moved by by(doubt) standard deviations.
+// vary returns the vehicle with keys moved by by(doubt) standard deviations.
 func (v *Vehicle) vary(by func(doubt string) float64) *Vehicle {
 	w := v.Clone()
 	each := func(stated bool, set func(k *key, i int, z float64)) {

@@ -21,23 +21,23 @@ type Change struct {
 
 // An Era is a run of dives made with one build of the vehicle.
 type Era struct {
-	First   int    // of the dives
-	Dive    string // label of its first dive; where that is not in the log of its first change; "" for the first era
+	First   int    // index of its first dive
+	Dive    string // label of its first dive or, if that is not in the log, of its first change; "" for the first era
 	Vehicle *Vehicle
 	Changed []string // paths; nil for the first era
 
 	steps []step
 }
 
-// A step is what the changes of one label make of a vehicle.
+// A step holds the vehicle before and after the changes of one label.
 type step struct {
 	dive          string
 	paths         []string
 	before, after *Vehicle
 }
 
-// Said words what began an era, by the dive that each change names: "from dive 13 on:
-// tether.length_m = 80, was 30". Of an era without a dive each is still to come.
+// Said words the changes that began an era, by the dive that each names: "from dive 13 on:
+// tether.length_m = 80, was 30". With toCome they are all still to come.
 func (e *Era) Said(toCome bool) (out []string) {
 	for _, s := range e.steps {
 		from := "dive " + s.dive
@@ -61,7 +61,7 @@ func (e *Era) Said(toCome bool) (out []string) {
 	return out
 }
 
-// rebuild applies a change to the era's vehicle and keeps what it was.
+// rebuild applies a change to the era's vehicle and records it in a step.
 func (e *Era) rebuild(c *Change) {
 	before := e.Vehicle.Clone()
 	e.Vehicle.apply(c)
@@ -78,10 +78,10 @@ func (e *Era) rebuild(c *Change) {
 	}
 }
 
-// Eras divides a log, given the labels of its dives in order, where the vehicle was
-// rebuilt. The file's changes must be in the order of the log, else that is the error. What
-// holds from the next dive on, which is not in the log yet, begins an era without a dive; what
-// comes later is in none.
+// Eras divides a log, given the labels of its dives in order, where the vehicle was rebuilt. It
+// returns an error if the file's changes are not in the order of the log. Changes that hold from
+// the next dive on, which is not in the log yet, begin an era without a dive; later ones are in no
+// era.
 func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	eras := []Era{{Vehicle: v.unchanged()}}
 	lastDive := ""
@@ -113,8 +113,8 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	return eras, nil
 }
 
-// begins is the index of the dive from which on the i-th change holds. A change whose dive
-// is not in the log holds from the next change's dive on.
+// begins returns the index of the dive from which the i-th change holds. A change whose dive is not
+// in the log holds from the next change's dive on.
 func (v *Vehicle) begins(i int, labels []string) int {
 	for _, c := range v.Changes[i:] {
 		if at := slices.Index(labels, c.Dive); at >= 0 {
@@ -124,9 +124,9 @@ func (v *Vehicle) begins(i int, labels []string) int {
 	return len(labels)
 }
 
-// next is how many changes hold at the dive after those of a log, given their labels in order:
-// of the changes to come those of the first label, unless the dives are numbered one by one
-// and that is not the next number.
+// next returns how many changes hold at the dive after the log's last, given its labels in order.
+// Of the changes to come it counts those with the first label, unless the dives are numbered one by
+// one and that label is not the next number.
 func (v *Vehicle) next(labels []string) int {
 	n := 0
 	for n < len(v.Changes) && v.begins(n, labels) < len(labels) {
@@ -142,7 +142,7 @@ func (v *Vehicle) next(labels []string) int {
 	return n
 }
 
-// skips says whether dives are numbered one by one, and a label is a number beyond the next.
+// skips reports whether the dives are numbered one by one and label is a number beyond the next.
 func skips(labels []string, label string) bool {
 	n := len(labels)
 	if n == 0 {
@@ -156,7 +156,7 @@ func skips(labels []string, label string) bool {
 	return wrong == nil && wrongAt == nil && at > last+1
 }
 
-// Next is the vehicle as it is for the dive after those of a log, given their labels in order.
+// Next returns the vehicle at the dive after the log's last, given the log's labels in order.
 func (v *Vehicle) Next(labels []string) *Vehicle {
 	w := v.unchanged()
 	for i := range v.Changes[:v.next(labels)] {
@@ -179,7 +179,7 @@ func (v *Vehicle) Later(labels []string) []string {
 	return out
 }
 
-// unchanged is the vehicle before its changes.
+// unchanged returns the vehicle before its changes.
 func (v *Vehicle) unchanged() *Vehicle {
 	w := v.Clone()
 	w.Changes = nil
@@ -193,14 +193,14 @@ func (v *Vehicle) apply(c *Change) {
 			v.assign(k, i, c.values[j])
 		}
 	}
-	_ = v.Check() // which makes a thruster's test one that a motor could give
+	_ = v.Check() // makes a thruster's test one that a motor could give
 }
 
 // notChanged are the keys that no [[change]] may set; a new thruster is a new vehicle.
 var notChanged = []string{"name", "units", "axis", "dives"}
 
-// changes reads the [[change]] tables, each onto the vehicle as the one before
-// leaves it.
+// changes reads the [[change]] tables in order, each applied to the vehicle as the one before left
+// it.
 func (c *checker) changes() {
 	k := c.in.Find("change")
 	if k == nil {
@@ -224,7 +224,7 @@ func (c *checker) changes() {
 	}
 }
 
-// change reads the i-th and applies it to now.
+// change reads the i-th [[change]] and applies it to now.
 func (c *checker) change(now *Vehicle, i int) (ch Change, sound bool) {
 	before := len(c.all)
 	id, done := join("change", i), "\x00"
@@ -259,7 +259,7 @@ func (c *checker) change(now *Vehicle, i int) (ch Change, sound bool) {
 	return ch, len(c.all) == before
 }
 
-// dive is the label of a change's dive, which people also write as a number.
+// dive returns the label of a change's dive, which people also write as a number.
 func (c *checker) dive(e *tomlfile.Key) string {
 	switch d := e.Value.(type) {
 	case int64:

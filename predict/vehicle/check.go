@@ -10,10 +10,11 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Check is an error that lists what is impossible of a vehicle, after a key was changed.
+// Check returns an error that lists what is impossible of a vehicle, for use after a key was
+// changed.
 func (v *Vehicle) Check() error {
 	c := checker{v: v, file: FileName}
-	v.each(func(k *key, i int) { // one that is left out and means none passes
+	v.each(func(k *key, i int) { // a key that is left out and means none passes
 		if k.kind > countKind {
 			return
 		}
@@ -27,19 +28,19 @@ func (v *Vehicle) Check() error {
 	return c.all.Err()
 }
 
-// A checker gathers what is missing or impossible; in is nil for a vehicle
-// that comes from no file.
+// A checker collects what is missing or impossible; in is nil for a vehicle that comes from no
+// file.
 type checker struct {
 	v    *Vehicle
 	in   *tomlfile.File
 	file string
 	all  problem.List
 
-	meant []string // paths that problems with other keys speak of
+	meant []string // paths that are named in problems with other keys
 }
 
-// leastBackEMF is the least share of a test's voltage that must be left for the back-EMF:
-// with less the motor stood still.
+// leastBackEMF is the least share of a test's voltage that must be left for the back-EMF; with less
+// the motor stood still.
 const leastBackEMF = 1e-3
 
 func (c *checker) bad(path, format string, args ...any) {
@@ -47,7 +48,7 @@ func (c *checker) bad(path, format string, args ...any) {
 	c.all.Add(c.file, line, label, format, args...)
 }
 
-// place is the line of a key, of what is missing in a table where that begins, and its label.
+// place returns the line of a key, or that of its table if the key is missing, and its label.
 func (c *checker) place(path string) (line int, label string) {
 	parts := strings.Split(path, ".")
 	if line = c.in.Line(path); line == 0 {
@@ -56,8 +57,8 @@ func (c *checker) place(path string) (line int, label string) {
 	return line, c.label(parts)
 }
 
-// label is a key's path as a person reads it: `thruster "port".test_a`,
-// elements without a name by their number from 1.
+// label returns a key's path as a person reads it: `thruster "port".test_a`, with elements without
+// a name by their number from 1.
 func (c *checker) label(parts []string) string {
 	var b strings.Builder
 	for i, p := range parts {
@@ -122,8 +123,7 @@ func (c *checker) steadyLoads() {
 	}
 }
 
-// size finds a conductor whose size is stated in several ways, or, where it is needed, in
-// none.
+// size finds a conductor whose size is stated in several ways or, if it is needed, in none.
 func (c *checker) size(path string, w *Conductor, needed bool) {
 	n := 0
 	for i, is := range []bool{w.AWG != nil, w.AreaMM2 != 0, w.OhmKM != 0} {
@@ -139,7 +139,7 @@ func (c *checker) size(path string, w *Conductor, needed bool) {
 func (c *checker) thrusterName(i int) {
 	path, name := join("thruster", i, "name"), c.v.Thrusters[i].Name
 	switch {
-	case name == "": // missing or no text, and reported as that
+	case name == "": // reported already
 	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return t.Name == name }):
 		c.bad(path, "found twice, want a name of its own")
 	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return strings.EqualFold(t.Name, name) }):
@@ -149,9 +149,9 @@ func (c *checker) thrusterName(i int) {
 	}
 }
 
-// ThrusterName says whether a thruster may have a name: dives.csv joins them by
-// +, off means none of them, astern or down may follow a name, and blanks and
-// signs that look alike are one there.
+// ThrusterName reports whether a thruster may have a name: dives.csv joins names by +, off means
+// none of them, astern or down may follow a name, and blanks and signs that look alike count as
+// equal there.
 func ThrusterName(s string) bool {
 	words := strings.Fields(s)
 	if len(words) == 0 || strings.Join(words, " ") != s || !printable(s) || strings.EqualFold(s, "off") {
@@ -169,15 +169,15 @@ func (c *checker) tests() {
 	c.steadyLoads()
 }
 
-// mostOfTest is the share of a test's voltage that its current and the armature together may
-// take: a propeller loads a motor to about a third of its stall current; common practice, no source.
+// mostOfTest is the share of a test's voltage that its current and the armature may take together.
+// A propeller loads a motor to about a third of its stall current; common practice, no source.
 const mostOfTest = 0.8
 
-// farFromGiven is by how many of its tolerances a given number may be off before it is a mistake in writing; common
-// practice, no source.
+// farFromGiven is the number of its tolerances beyond which a given number is a mistake in writing;
+// common practice, no source.
 const farFromGiven = 3.0
 
-// ofRounding is what a logarithm may be off.
+// ofRounding is the rounding error allowed in a logarithm.
 const ofRounding = 1e-12
 
 // The numbers of a test that together leave no back-EMF where they are too high.
@@ -186,9 +186,11 @@ const (
 	armaturePath = "thruster.*.armature_ohm"
 )
 
-// reconcile lowers the current and the resistance of a thruster's test as far as it takes where no motor has both
-// together: within their ranges, and where those do not reach, what is given by what that may be off, as a number copied
-// from another motor's sheet is. What cannot be so either is left as it is written.
+// reconcile lowers the current and the resistance of a thruster's test where together they take
+// more than mostOfTest of its voltage, as in no motor. It first lowers ranges, down to their low
+// ends. Where that is not enough it lowers given numbers by up to farFromGiven tolerances, as they
+// may be copied from another motor's sheet. Given numbers that would have to fall further stay as
+// written.
 func (v *Vehicle) reconcile(i int) {
 	t := &v.Thrusters[i]
 	for _, given := range []bool{false, true} {

@@ -6,31 +6,29 @@ import (
 	"strings"
 )
 
-// A chemistry is what follows from what a battery is made of, a cell each.
+// A chemistry holds what follows from a battery's chemistry, per cell.
 type chemistry struct {
 	name  string
-	cells float64    // volts on the label by which the cells are counted
-	by    float64    // and how many of them come as one
-	sold  []float64  // cells in series of the batteries that are common; common practice, no source
+	cells float64    // label voltage of one cell
+	by    float64    // cells that come as one block
+	sold  []float64  // cells in series of common batteries; common practice, no source
 	rest  [5]float64 // V at rest with 0, 25, 50, 75, 100 % of charge
 	empty float64    // V under load at which it is empty; common practice, no source
 	ohmAh float64    // resistance times capacity, Ω·Ah
 	full  float64    // V at which charging ends
 
 	peukert float64 // Peukert's exponent
-	whPerKG float64 // energy in a kilogram
+	whPerKG float64 // Wh in a kilogram
 }
 
-// chemistries is the table. Rest voltages: lead-acid BCI at 26.7 °C; agm and
-// gel as battery charts print them, no source; lithium-iron between two charts
-// that disagree by 0.1 V in four cells; lithium-ion common practice, no source.
-// Resistance: a small 12 V lead battery of 7 Ah has about 25 mΩ by its maker;
-// a lithium-ion cell of 2.6 Ah 45 mΩ, lithium-iron half of that for its
-// capacity: common practice, no source. Charging ends as makers' sheets have it at
-// 20 to 25 °C in cyclic use, from memory. Peukert: a battery monitor's manual has
-// 1.14 to 1.28 for eleven flooded and 1.10 to 1.20 for seven gel batteries, battery
-// sellers 1.05 to 1.15 for agm and about 1.05 for lithium. Energy: common practice,
-// no source.
+// chemistries is the table. Rest voltages: lead-acid BCI at 26.7 °C; agm and gel as printed in
+// battery charts, no source; lithium-iron between two charts that disagree by 0.1 V in four cells;
+// lithium-ion common practice, no source. Resistance: a small 12 V lead battery of 7 Ah has about
+// 25 mΩ by its maker; a lithium-ion cell of 2.6 Ah 45 mΩ, lithium-iron half of that for its
+// capacity: common practice, no source. End of charging: makers' sheets at 20 to 25 °C in cyclic
+// use, from memory. Peukert: a battery monitor's manual has 1.14 to 1.28 for eleven flooded and
+// 1.10 to 1.20 for seven gel batteries, battery sellers 1.05 to 1.15 for agm and about 1.05 for
+// lithium. Energy: common practice, no source.
 var chemistries = []chemistry{
 	{"lead-acid", 2, 3, leadSold, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029, 2.45, 1.2, 33},
 	{"agm", 2, 3, leadSold, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026, 2.45, 1.1, 33},
@@ -49,19 +47,19 @@ var chemistryNames = func() (out []string) {
 	return out
 }()
 
-// chem is the row of the battery's chemistry, lead-acid where it is not known.
+// chem returns the row of the battery's chemistry, lead-acid if it is not known.
 func (b *Battery) chem() *chemistry {
 	return &chemistries[max(0, slices.Index(chemistryNames, b.Chemistry))]
 }
 
-// Peukert is the exponent of Peukert's law.
+// Peukert returns the exponent of Peukert's law.
 func (b *Battery) Peukert() float64 { return b.chem().peukert }
 
-// WeightKG is about what the battery weighs.
+// WeightKG returns the battery's approximate weight.
 func (b *Battery) WeightKG() float64 { return b.NominalV * b.CapacityAh / b.chem().whPerKG }
 
-// inferChemistry is what the label's voltage says: a multiple of 6 V is lead,
-// of 3.2 V lithium-iron, of 3.6 or 3.7 V lithium-ion; else lead.
+// inferChemistry infers the chemistry from the label's voltage: a multiple of 6 V is lead, of 3.2 V
+// lithium-iron, of 3.6 or 3.7 V lithium-ion; else lead.
 func inferChemistry(label float64) string {
 	multiple := func(of float64) bool {
 		n := math.Round(label / of)
@@ -78,8 +76,8 @@ func inferChemistry(label float64) string {
 	return "lead-acid"
 }
 
-// cells is the number of cells in series by the label: whole ones, or where it is no label
-// of its chemistry as many as give its volts.
+// cells returns the number of cells in series by the label: a whole number or, if the label is none
+// of its chemistry, as many as give its voltage.
 func (b *Battery) cells() float64 {
 	if whole := b.wholeCells(); !b.offLabel(whole) {
 		return whole
@@ -87,13 +85,13 @@ func (b *Battery) cells() float64 {
 	return b.NominalV / b.chem().cells
 }
 
-// offLabel says whether that many cells have a voltage far from the label.
+// offLabel reports whether the voltage of that many cells is far from the label.
 func (b *Battery) offLabel(cells float64) bool {
 	volts := cells * b.chem().cells
 	return math.Abs(b.NominalV-volts) > labelOff*volts
 }
 
-// wholeCells is the number of cells that are sold as one battery nearest to the label.
+// wholeCells returns the number of cells, in whole blocks, whose voltage is nearest to the label.
 func (b *Battery) wholeCells() float64 {
 	c := b.chem()
 	if n := c.by * math.Round(b.NominalV/(c.cells*c.by)); n > 0 {
@@ -102,8 +100,8 @@ func (b *Battery) wholeCells() float64 {
 	return max(1, math.Round(b.NominalV/c.cells))
 }
 
-// NextV is the label of the next common battery of more cells of the same chemistry, V; 0
-// where there is none.
+// NextV returns the label, V, of the next common battery with more cells of the same chemistry, 0
+// if there is none.
 func (b *Battery) NextV() float64 {
 	c, now, cell := b.chem(), b.cells(), b.NominalV/b.cells()
 	for _, n := range c.sold {
@@ -114,14 +112,14 @@ func (b *Battery) NextV() float64 {
 	return 0
 }
 
-// Lithium says whether the battery is of lithium cells.
+// Lithium reports whether the battery has lithium cells.
 func (b *Battery) Lithium() bool { return strings.HasPrefix(b.Chemistry, "lithium") }
 
-// RestV is the voltage of the full battery after hours of rest, by chemistry
-// and label: a lead-acid "12 V" has 12.65 V.
+// RestV returns the voltage of the full battery after hours of rest, by chemistry and label: 12.65
+// V for a lead-acid "12 V".
 func (b *Battery) RestV() float64 { return b.RestAt(1) }
 
-// RestAt is the voltage at rest with a share of the charge left, 0 to 1.
+// RestAt returns the voltage at rest with a share of the charge left, 0 to 1.
 func (b *Battery) RestAt(charge float64) float64 {
 	rest := &b.chem().rest
 	at := min(max(charge, 0), 1) * float64(len(rest)-1)
@@ -129,8 +127,8 @@ func (b *Battery) RestAt(charge float64) float64 {
 	return b.cells() * (rest[i] + (at-float64(i))*(rest[i+1]-rest[i]))
 }
 
-// Charge is the share of the charge left, 0 to 1, by a reading at rest. It
-// assumes an hour without load, and 27 °C.
+// Charge returns the share of the charge left, 0 to 1, from a reading at rest. It assumes an hour
+// without load, and 27 °C.
 func (b *Battery) Charge(restV float64) float64 {
 	rest, cell := &b.chem().rest, restV/b.cells()
 	for i := len(rest) - 1; i > 0; i-- {
@@ -148,16 +146,16 @@ const (
 	lowCharge   = 0.5
 )
 
-// ChargeSD is one standard deviation of the rest voltage from dive to dive, V, as a battery is
-// not always charged in full: at least restV, and chargeShare of the spread over all dives.
-// Common practice, no source.
+// ChargeSD returns one standard deviation of the rest voltage from dive to dive, V, since a battery
+// is not always fully charged: at least restV, and chargeShare of the spread over all dives. Common
+// practice, no source.
 func (b *Battery) ChargeSD() float64 {
 	return max(restV, chargeShare*(b.RestAt(usualCharge)-b.RestAt(lowCharge))/Z95)
 }
 
 const restV, chargeShare = 0.12, 0.6
 
-// SagSD is one standard deviation of a battery's loss of voltage in use, V/min: at least sagV,
+// SagSD returns one standard deviation of a battery's loss of voltage in use, V/min: at least sagV,
 // and that of a battery that is half empty after an hour. Common practice, no source.
 func (b *Battery) SagSD() float64 {
 	return max(sagV, (b.RestAt(usualCharge)-b.RestAt(lowCharge))/60)
@@ -165,14 +163,13 @@ func (b *Battery) SagSD() float64 {
 
 const sagV = 0.01
 
-// ChemistryGuessed says whether the file does not state the chemistry, which is then
-// inferred from the label.
+// ChemistryGuessed reports whether the chemistry is not stated, but inferred from the label.
 func (v *Vehicle) ChemistryGuessed() bool {
 	_, ok := v.stated[keyElement{"battery.chemistry", 0}]
 	return v.stated != nil && !ok
 }
 
-// BatteryLimitGuessed says whether the file states neither the battery's resistance nor its
+// BatteryLimitGuessed reports whether the file states neither the battery's resistance nor its
 // limit, so that the limit is twice a guess.
 func (v *Vehicle) BatteryLimitGuessed() bool {
 	for _, path := range []string{"battery.resistance_ohm", "limits.battery_resistance_ohm"} {
@@ -183,12 +180,12 @@ func (v *Vehicle) BatteryLimitGuessed() bool {
 	return true
 }
 
-// roundedOff is how far a rounded label may lie from the volts of its cells, as a share:
-// 12.8 V of lithium-iron are sold as 12 V. Common practice, no source.
+// roundedOff is how far a rounded label may lie from the voltage of its cells, as a share: 12.8 V
+// of lithium-iron are sold as 12 V. Common practice, no source.
 const roundedOff = 0.07
 
-// MostV is the highest voltage of a full battery, at which charging ends. Where the
-// chemistry is only inferred it is the highest of all that the label may be of.
+// MostV returns the voltage at which charging ends, the highest of a full battery. If the chemistry
+// is only inferred, it is the highest over all chemistries that the label fits.
 func (v *Vehicle) MostV() float64 {
 	b := v.Battery
 	most := b.cells() * b.chem().full
@@ -202,9 +199,9 @@ func (v *Vehicle) MostV() float64 {
 	return most
 }
 
-// RestBelief is the rest voltage at the start of a dive before any reading: of a battery
-// that is charged, but not always in full. Where the chemistry is only inferred it may be
-// another, whose rest voltage lies nearer to the label.
+// RestBelief returns the belief about the rest voltage at the start of a dive before any reading:
+// the battery is charged, but not always fully. If the chemistry is only inferred, it may be
+// another whose rest voltage lies nearer to the label.
 func (v *Vehicle) RestBelief() Belief {
 	b := &v.Battery
 	x := b.RestAt(usualCharge)

@@ -15,15 +15,15 @@ const (
 	layFactor     = 1.02     // strands are this much longer than the cable; common practice, no source
 )
 
-// AWGArea is the area in mm² of a solid American Wire Gauge conductor
-// (ASTM B258: d = 0.005 in · 92^((36−n)/39)).
+// AWGArea returns the area in mm² of a solid American Wire Gauge conductor (ASTM B258: d = 0.005 in
+// · 92^((36−n)/39)).
 func AWGArea(gauge float64) float64 {
 	d := 0.005 * 25.4 * math.Pow(92, (36-gauge)/39)
 	return math.Pi / 4 * d * d
 }
 
-// OhmPerMetre is the resistance of one conductor at a copper temperature in
-// °C. A size is taken as stranded; a measured ohm_km is taken as it is.
+// OhmPerMetre returns the resistance of one conductor in Ω/m at a copper temperature in °C. A size
+// is taken as stranded; a measured ohm_km needs no lay factor.
 func (c *Conductor) OhmPerMetre(tempC float64) float64 {
 	warm := 1 + CopperPerK*(tempC-20)
 	switch {
@@ -36,14 +36,13 @@ func (c *Conductor) OhmPerMetre(tempC float64) float64 {
 	}
 }
 
-// CableOhm is the resistance of the whole power loop's copper, joints left
-// out, at a water temperature in °C.
+// CableOhm returns the resistance of the power loop's copper, without joints, at a water
+// temperature in °C.
 func (t *Tether) CableOhm(waterC float64) float64 {
 	return 2 * t.LengthM * t.Power.OhmPerMetre(waterC) / float64(max(t.Power.Parallel, 1))
 }
 
-// Area is a conductor's copper in mm²: as stated, from its gauge, or from its
-// resistance.
+// Area returns a conductor's copper in mm²: as stated, from its gauge, or from its resistance.
 func (c *Conductor) Area() float64 {
 	switch {
 	case c.AreaMM2 > 0:
@@ -54,10 +53,11 @@ func (c *Conductor) Area() float64 {
 	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
 }
 
-// Copper is the copper of one leg, all parallel conductors together, mm².
+// Copper returns the copper of one leg, all parallel conductors together, mm².
 func (c *Conductor) Copper() float64 { return c.Area() * float64(max(c.Parallel, 1)) }
 
-// MostTetherM is how long the tether is, m: the longest that it may be where the file gives a range.
+// MostTetherM returns the tether's length, m, or the upper end of its range where the file gives
+// one.
 func (v *Vehicle) MostTetherM() float64 {
 	if b := v.Belief("tether.length_m"); b.Origin == Range {
 		return b.High
@@ -65,8 +65,8 @@ func (v *Vehicle) MostTetherM() float64 {
 	return v.Tether.LengthM
 }
 
-// LoopOhm is the resistance of the whole power loop, joints and all, at a water
-// temperature in °C.
+// LoopOhm returns the resistance of the whole power loop with its joints at a water temperature in
+// °C.
 func (v *Vehicle) LoopOhm(waterC float64) float64 {
 	return v.Tether.CableOhm(waterC) + v.Tether.Power.JointsOhm
 }

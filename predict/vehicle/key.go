@@ -23,8 +23,8 @@ const (
 	listKind                // a list of numbers
 )
 
-// A key is one row of the table of all that vehicle.toml may hold. Reading,
-// checking, --set, the commented file, completion and help come from it.
+// A key is one row of the table of all that vehicle.toml may hold. Reading, checking, --set, the
+// commented file, completion and help use it.
 type key struct {
 	path      string // "thruster.*.test_a": * stands for an element of a list
 	kind      kind
@@ -37,21 +37,20 @@ type key struct {
 	prior     prior
 	tol       spread // one standard deviation of a value that is given
 
-	fields []int // of Vehicle, on the way to the key
-	rank   int   // in the table
+	fields []int // indices of Vehicle's fields that lead to the key
+	rank   int   // place in the table
 }
 
 // A prior is what is assumed of a key that the file leaves out.
 type prior struct {
-	median func(v *Vehicle, i int) float64 // of element i, or of the vehicle; nil: none
+	median func(v *Vehicle, i int) float64 // for element i of a list; nil: nothing is assumed
 	spread spread
 	from   []string // keys that the median is a formula of
-	word   string   // of a word or a flag
+	word   string   // the default of a word or a flag
 	source string
 }
 
-// A spread is one standard deviation: of ln(value) where log is set, else in
-// the key's unit.
+// A spread is one standard deviation, of ln(value) if log is set, else in the key's unit.
 type spread struct {
 	sd  float64
 	log bool
@@ -61,17 +60,17 @@ func factor(f float64) spread  { return spread{math.Log(f), true} } // a factor 
 func percent(p float64) spread { return spread{p / 100, true} }
 func plus(sd float64) spread   { return spread{sd, false} }
 
-// always is a median that depends on nothing.
+// always returns a median that depends on nothing.
 func always(x float64) func(*Vehicle, int) float64 { return func(*Vehicle, int) float64 { return x } }
 
-// lists are the tables that a file may have several of, and how many at most: more than
-// any vehicle has.
+// lists are the tables that may occur several times in a file, with the largest number allowed:
+// more than any vehicle has.
 var lists = map[string]int{"thruster": 16, "joint": 20, "maintenance": 50, "tube": 50, "tether.floats": 50, "change": 200}
 
 // keys is the table, in the file's order: the tables of the components below.
 var keys = slices.Concat(headKeys, batteryKeys, tetherKeys, jointKeys, thrusterKeys, hullKeys, extraKeys, readingKeys, intervalKeys)
 
-// byPath finds a row. Making it completes the rows.
+// byPath finds a row by its path. Its initialisation completes the rows.
 var byPath = func() map[string]*key {
 	m := map[string]*key{}
 	for i := range keys {
@@ -81,7 +80,7 @@ var byPath = func() map[string]*key {
 	return m
 }()
 
-// list is the list that a key's elements form, "" for none.
+// list returns the list that a key belongs to, "" for none.
 func (k *key) list() string {
 	list, _, ok := strings.Cut(k.path, ".*.")
 	if !ok {
@@ -90,10 +89,10 @@ func (k *key) list() string {
 	return list
 }
 
-// name is a key's last name.
+// name returns the last part of a key's path.
 func (k *key) name() string { return k.path[strings.LastIndexByte(k.path, '.')+1:] }
 
-// table is the path of a key's table, "" at the file's top.
+// table returns the path of a key's table, "" at the top of the file.
 func (k *key) table() string {
 	if list := k.list(); list != "" {
 		return list
@@ -101,10 +100,10 @@ func (k *key) table() string {
 	return k.path[:max(0, strings.LastIndexByte(k.path, '.'))]
 }
 
-// numeric says whether a key holds one number.
+// numeric reports whether a key holds one number.
 func (k *key) numeric() bool { return k.kind == numberKind || k.kind == settingKind }
 
-// id is the path of a key in the file, by its element's number from 0.
+// id returns the path of a key in the file, with its element's number from 0.
 func (k *key) id(i int) string { return strings.Replace(k.path, "*", strconv.Itoa(i), 1) }
 
 // between words the numbers that a key takes.

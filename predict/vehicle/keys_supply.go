@@ -19,7 +19,8 @@ var batteryKeys = []key{
 	{path: "battery.capacity_ah", kind: numberKind, unit: "Ah", low: 0.1, high: 1000, none: true,
 		is: "the charge on the battery's label", how: "read the label; a jump starter's is at its cells' voltage, not at 12 V",
 		prior: prior{source: "no endurance is predicted"}, tol: percent(10)},
-	// By the formula of the prior 60 V of lithium-ion cells of 0.1 Ah have 19 Ω, the most of any label; twice that for old ones.
+	// By the prior's formula 60 V of lithium-ion cells of 0.1 Ah have 19 Ω, the most of any label;
+	// old ones may have twice that.
 	{path: "battery.resistance_ohm", kind: numberKind, unit: "Ω", low: 0.0005, high: 40,
 		is:    "inner resistance of the battery with its fuse, posts and leads",
 		how:   "volts at the battery at rest less volts under load, by the amperes of the load",

@@ -2,21 +2,20 @@ package vehicle
 
 import "sagline/session"
 
-// A Joint is a place of the power pair that can be found and measured: a
-// splice, a plug, a slip ring, or the box at the vehicle's end.
+// A Joint is a place of the power pair that can be found and measured: a splice, a plug, a slip
+// ring, or the box at the vehicle's end.
 type Joint struct {
 	Name       string  `toml:"name"`
 	AtM        float64 `toml:"at_m"`       // from the battery's end
 	Accessible *bool   `toml:"accessible"` // a meter's tips reach its conductors
 }
 
-// Reached says whether a meter's tips reach the joint's conductors.
+// Reached reports whether a meter's tips reach the joint's conductors.
 func (j *Joint) Reached() bool { return j.Accessible == nil || *j.Accessible }
 
-// An Interval is how often a part is to be worked on; 0 for no limit of that
-// kind.
+// An Interval says how often a part is due for service; 0 means no limit of that kind.
 type Interval struct {
-	Part  string `toml:"part"` // as dives.csv has it under serviced
+	Part  string `toml:"part"` // as in the column serviced of dives.csv
 	Dives int    `toml:"dives"`
 	Days  int    `toml:"days"`
 }
@@ -38,7 +37,7 @@ var intervalKeys = []key{
 		is: "after how many days it is due again", how: "as above", prior: prior{source: "no limit in days"}},
 }
 
-// upkeep remarks on joints beyond the tether and on parts that are never due.
+// upkeep remarks on joints beyond the tether's end and on parts that are never due.
 func (r *remarker) upkeep() {
 	for i := range r.v.Joints {
 		if j, most := &r.v.Joints[i], r.v.MostTetherM(); j.AtM > most {

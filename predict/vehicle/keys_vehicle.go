@@ -2,6 +2,7 @@ package vehicle
 
 // Formulas of the medians stand in priors.go.
 
+// The formulas of the medians are in priors.go.
 var thrusterKeys = []key{
 	{path: "thruster.*.name", kind: textKind, need: true, is: "what dives.csv calls it", how: "any name without + or comma"},
 	{path: "thruster.*.axis", kind: wordKind, words: []string{"surge", "heave"}, need: true, is: "surge pushes ahead and astern, heave up and down", how: "look at it"},

@@ -15,14 +15,14 @@ import (
 // learntMark begins the comment beside a value that the tool has written.
 const learntMark = "learnt from"
 
-// was matches such a comment: the value before the tool first wrote it, "" where it was
-// left out, and the owner's own comment.
+// was matches such a comment: the value before the tool first wrote it, "" if it was left out, and
+// the owner's own comment.
 var was = regexp.MustCompile(`^` + learntMark + ` .*?(?:, was (.*?))?(?:; (.*))?$`)
 
-// Learn is the text of a vehicle.toml with values written into it, by path as Set takes it
-// and as TOML has them ("0.52", "[0.48, 0.56]"); from says what they are learnt from, such
-// as "5 dives". Each replaces the old value, which its comment keeps, or stands on a new
-// line of its table. Every other byte stays. Its error is that of Read or of a path.
+// Learn returns the text of a vehicle.toml with values written into it, keyed by path as Set takes
+// it and in TOML ("0.52", "[0.48, 0.56]"). from says what they are learnt from, such as "5 dives".
+// Each replaces the old value, which its comment keeps, or stands on a new line of its table. Every
+// other byte stays the same. Errors are those of Read or of a path.
 func Learn(text []byte, file string, values map[string]string, from string) ([]byte, error) {
 	v, err := Read(bytes.NewReader(text), file)
 	if err != nil {
@@ -54,8 +54,8 @@ func Learn(text []byte, file string, values map[string]string, from string) ([]b
 	return text, err
 }
 
-// Remember is the text of a vehicle.toml with units set to s. Every other byte stays; where
-// there is none yet the key gets a line below the name. Its error is that of Read.
+// Remember returns the text of a vehicle.toml with units set to s. If the key is not there yet, it
+// gets a line below the name. Every other byte stays the same. Errors are those of Read.
 func Remember(text []byte, file string, s units.System) ([]byte, error) {
 	if _, err := Read(bytes.NewReader(text), file); err != nil {
 		return nil, err

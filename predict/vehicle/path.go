@@ -13,7 +13,7 @@ import (
 // element stands for the number of a list's element.
 const element = -1
 
-// fieldsOf are the indices of the struct fields that lead to a path, by their toml tags.
+// fieldsOf returns the indices of the struct fields that lead to a path, by their toml tags.
 func fieldsOf(path string) (out []int) {
 	t := reflect.TypeFor[Vehicle]()
 	for name := range strings.SplitSeq(path, ".") {
@@ -31,16 +31,16 @@ func fieldsOf(path string) (out []int) {
 	return out
 }
 
-// field is the struct field of a key of element i.
+// field returns the struct field of a key, in element i of its list.
 func (v *Vehicle) field(k *key, i int) reflect.Value { return v.follow(k.fields, i) }
 
 // listFields are the indices of the struct fields that lead to the lists.
 var listFields = map[string][]int{"thruster": fieldsOf("thruster"), "joint": fieldsOf("joint"), "maintenance": fieldsOf("maintenance"), "tube": fieldsOf("tube"), "tether.floats": fieldsOf("tether.floats")}
 
-// elements is the slice of a list.
+// elements returns the slice of a list.
 func (v *Vehicle) elements(list string) reflect.Value { return v.follow(listFields[list], 0) }
 
-// follow is the field at the end of indices, in element i of a list.
+// follow returns the field at the end of indices, in element i of a list.
 func (v *Vehicle) follow(fields []int, i int) reflect.Value {
 	at := reflect.ValueOf(v).Elem()
 	for _, f := range fields {
@@ -53,7 +53,7 @@ func (v *Vehicle) follow(fields []int, i int) reflect.Value {
 	return at
 }
 
-// join is a path of keys and indices.
+// join joins keys and indices to a path.
 func join(parts ...any) string {
 	words := make([]string, len(parts))
 	for i, p := range parts {
@@ -62,7 +62,7 @@ func join(parts ...any) string {
 	return strings.Join(words, ".")
 }
 
-// count is how many elements a key's list has; 1 for a key of no list.
+// count returns the length of a key's list, 1 for a key of no list.
 func (v *Vehicle) count(k *key) int {
 	at := slices.Index(k.fields, element)
 	if at < 0 {
@@ -83,7 +83,7 @@ func (v *Vehicle) each(f func(k *key, i int)) {
 	}
 }
 
-// byKey calls f for each key, of one key after the other for all elements.
+// byKey calls f for each key in the table's order, for all elements of its list in turn.
 func (v *Vehicle) byKey(f func(k *key, i int)) {
 	for j := range keys {
 		for i := range v.count(&keys[j]) {
@@ -92,7 +92,7 @@ func (v *Vehicle) byKey(f func(k *key, i int)) {
 	}
 }
 
-// tables are the rows of keys, table by table.
+// tables yields the rows of keys, table by table.
 func tables(yield func(rows []key) bool) {
 	for rest := keys; len(rest) > 0; {
 		n := 1
@@ -106,7 +106,7 @@ func tables(yield func(rows []key) bool) {
 	}
 }
 
-// get is the number at a key, 0 where the size of a conductor is not stated.
+// get returns the number at a key, 0 if it is a conductor's size that is not stated.
 func (v *Vehicle) get(k *key, i int) float64 {
 	switch f := v.field(k, i); f.Kind() {
 	case reflect.Float64:
@@ -133,7 +133,7 @@ func (v *Vehicle) put(k *key, i int, x float64) {
 	}
 }
 
-// elementName is an element of a list in a path: its name, else its number from 1.
+// elementName returns a list element's part of a path: its name, or else its number from 1.
 func (v *Vehicle) elementName(list string, i int) string {
 	if f := v.elements(list).Index(i).FieldByName("Name"); f.IsValid() && f.String() != "" {
 		return f.String()
@@ -141,7 +141,7 @@ func (v *Vehicle) elementName(list string, i int) string {
 	return strconv.Itoa(i + 1)
 }
 
-// path is a key as Set takes it: "thruster.port.test_a".
+// path returns the path of a key as Set takes it: "thruster.port.test_a".
 func (v *Vehicle) path(k *key, i int) string {
 	list := k.list()
 	if list == "" {
@@ -150,7 +150,7 @@ func (v *Vehicle) path(k *key, i int) string {
 	return list + "." + v.elementName(list, i) + "." + k.name()
 }
 
-// find is the key and the element's index of a path as Set takes it. Its error suggests the
+// find returns the key and the element's index for a path as Set takes it. The error suggests the
 // nearest key.
 func (v *Vehicle) find(path string) (*key, int, error) {
 	if k, ok := byPath[path]; ok && k.list() == "" {
@@ -169,9 +169,9 @@ func (v *Vehicle) find(path string) (*key, int, error) {
 	return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
 }
 
-// ID is a path as Set takes it with elements of lists by their index, as Places has it:
-// thruster.0.test_a; "" for no key. With the dive of a [[change]] that sets it, it is the
-// path below that change.
+// ID converts a path as Set takes it to one with list indices, as Places takes it:
+// thruster.0.test_a; "" if there is no such key. If a [[change]] of the dive since sets the key, it
+// is the path within that change.
 func (v *Vehicle) ID(path, since string) string {
 	for i := range v.Changes {
 		if c := &v.Changes[i]; c.Dive == since && slices.Contains(c.Paths, path) {

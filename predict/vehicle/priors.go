@@ -9,32 +9,32 @@ import (
 // Typical values, for the medians of what the file leaves out: common practice, no source,
 // unless a constant names one. Tests compare the results with momentum theory and copper.
 const (
-	typicalAh        = 12.0  // of a battery whose capacity is not stated
+	typicalAh        = 12.0  // capacity of a battery that states none
 	terminalsOhm     = 0.015 // fuse and holder, posts, and a metre of 2.5 mm² lead
 	typicalJointsOhm = 0.04
 	usualAmps        = 5.0
-	stallShare       = 0.35 // of the stall current that the propeller loads a motor to
-	noLoadShare      = 0.07 // of test_a
+	stallShare       = 0.35 // test current as a share of stall current
+	noLoadShare      = 0.07 // no-load current as a share of test_a
 	rpmPerVolt       = 600.0
 	typicalPropMM    = 60.0
 	pitchPerDiameter = 0.62
-	momentumShare    = 0.33 // of momentum theory's bound: a figure of merit of 0.19, small propellers on plain motors
-	dragPerVolume    = 1.4  // drag area by volume^(2/3)
+	momentumShare    = 0.33 // pull as a share of momentum theory's bound: a figure of merit of 0.19, small propellers on plain motors
+	dragPerVolume    = 1.4  // drag area / volume^(2/3)
 	climbPerSurge    = 1.5
 	pullInShare      = 0.75
 	armMM            = 100.0
 )
 
-// has says whether the file states a thruster's key.
+// has reports whether the file states a thruster's key.
 func (v *Vehicle) has(path string, i int) bool {
 	_, ok := v.stated[keyElement{path, i}]
 	return ok
 }
 
-// known is has, and true of a vehicle made in code.
+// known is has, but true for a vehicle made in code.
 func (v *Vehicle) known(path string, i int) bool { return v.stated == nil || v.has(path, i) }
 
-// assumed is what a key has where the file leaves it out.
+// assumed returns the value of a key that the file leaves out.
 func (k *key) assumed(v *Vehicle, i int) float64 {
 	if x, ok := v.ofOthers(k, i); ok {
 		return x
@@ -42,8 +42,9 @@ func (k *key) assumed(v *Vehicle, i int) float64 {
 	return k.prior.median(v, i)
 }
 
-// ofOthers is the median of what a key is of the other thrusters that state it or what it is a formula of, volts aside; false
-// where thruster i states some of the latter itself, or cannot have what they do beside what it states.
+// ofOthers returns the median of a key over the other thrusters that state it, or that state keys
+// of its formula besides test_v. ok is false if thruster i states such a key itself, or if the
+// median does not fit the test that it states.
 func (v *Vehicle) ofOthers(k *key, i int) (x float64, ok bool) {
 	if k.list() != "thruster" || k.prior.spread.sd == 0 || v.stated == nil || v.hasFormula(k, i) {
 		return 0, false
@@ -72,7 +73,7 @@ func (v *Vehicle) ofOthers(k *key, i int) (x float64, ok bool) {
 	return x, true
 }
 
-// hasFormula says whether thruster i states some of what a key is a formula of, volts aside.
+// hasFormula reports whether thruster i states a key of k's formula besides test_v.
 func (v *Vehicle) hasFormula(k *key, i int) bool {
 	return slices.ContainsFunc(k.prior.from, func(path string) bool { return path != "thruster.*.test_v" && v.has(path, i) })
 }
@@ -82,12 +83,12 @@ func batteryOhm(v *Vehicle, _ int) float64 {
 	return terminalsOhm + b.cells()*b.chem().ohmAh/cmp.Or(b.CapacityAh, typicalAh)
 }
 
-// tetherMM is the thickness of a two-core cord of the same copper.
+// tetherMM returns the thickness of a two-core cord of the same copper.
 func tetherMM(v *Vehicle, _ int) float64 {
 	return 3 + 4*math.Sqrt(v.Tether.Power.Copper())
 }
 
-// signalJoints is the same as for the power loop, where there is a signal pair.
+// signalJoints is as for the power loop if there is a signal pair, else 0.
 func signalJoints(v *Vehicle, _ int) float64 {
 	if s := &v.Tether.Signal; s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
 		return 0
@@ -95,7 +96,7 @@ func signalJoints(v *Vehicle, _ int) float64 {
 	return typicalJointsOhm
 }
 
-// testV is the battery's label, or more where a stated winding and current need more.
+// testV returns the battery's label, or more if a stated winding and current need more.
 func testV(v *Vehicle, i int) float64 {
 	t, amps := &v.Thrusters[i], 0.0
 	if v.has("thruster.*.test_a", i) {
@@ -110,9 +111,9 @@ func testV(v *Vehicle, i int) float64 {
 	return max(v.Battery.NominalV, 2*amps*t.ArmatureOhm)
 }
 
-// testA is 5 A at any voltage: a motor made for more volts draws less for the same watts, one
-// that is run on more volts draws more, and the file does not say which. A stated winding or
-// no-load current tells the motor's size better.
+// testA is 5 A at any voltage: a motor made for more volts draws less for the same watts, one run
+// on more volts draws more, and the file does not say which it is. A stated winding or no-load
+// current is a better guide to the motor's size.
 func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
 	x := usualAmps
@@ -151,9 +152,9 @@ func testN(v *Vehicle, i int) float64 {
 	return momentumShare * momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000)
 }
 
-// arm is 0 where some surge thruster states its arm. Where none does, their arms are chosen so
-// that only all of them together run straight: 1, 2, 4 … times armMM to port, and the last
-// the sum of these to starboard.
+// arm is 0 if some surge thruster states its arm. Otherwise the arms are chosen so that only all
+// surge thrusters together run straight: 1, 2, 4 … times armMM to port, and for the last their sum
+// to starboard.
 func arm(v *Vehicle, i int) float64 {
 	var surge []int
 	for j := range v.Thrusters {

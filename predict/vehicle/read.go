@@ -12,24 +12,24 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// FileName is the vehicle's name in its folder.
+// FileName is the name of the vehicle's file in a logbook folder.
 const FileName = "vehicle.toml"
 
-// maxBytes bounds a file, bytes: far more than any vehicle needs, and too little for
-// deeply nested keys to take much time or memory.
+// maxBytes bounds the size of a file: far more than any vehicle needs, and too little for deeply
+// nested keys to take much time or memory.
 const maxBytes = 64 << 10
 
-// mostWorded is how many problems of a file are listed.
+// mostWorded is the number of a file's problems that are listed.
 const mostWorded = 50
 
-// Open reads a logbook folder's vehicle.toml. Its error is that of Read, or says that the
-// file cannot be read.
+// Open reads the vehicle.toml of a logbook folder. The error is that of Read, or says that the file
+// cannot be read.
 func Open(folder string) (*Vehicle, error) {
 	v, _, err := OpenPlaced(folder)
 	return v, err
 }
 
-// OpenPlaced is Open with where each key stands.
+// OpenPlaced is Open, and also returns where each key stands.
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	path, text, err := disk.ReadIn(folder, FileName, maxBytes)
 	if err != nil {
@@ -38,8 +38,8 @@ func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	return readPlaced([]byte(text), path)
 }
 
-// Read reads one vehicle.toml strictly; file names it in problems. Its error lists every
-// unknown key, missing required key and impossible value; the vehicle is then nil.
+// Read reads one vehicle.toml strictly; file names it in problems. The error lists every unknown
+// key, missing required key and impossible value; the vehicle is then nil.
 func Read(r io.Reader, file string) (*Vehicle, error) {
 	text, err := disk.ReadText(r, maxBytes)
 	if err != nil {
@@ -74,7 +74,7 @@ func readPlaced(text []byte, file string) (*Vehicle, *Places, error) {
 	return c.v, &Places{file, in}, nil
 }
 
-// read assigns all that the file states but its changes, which need a complete vehicle.
+// read assigns everything that the file states except its changes, which need a complete vehicle.
 func (c *checker) read() {
 	for name, most := range lists {
 		if k := c.in.Find(name); k != nil && k.Tables() && name != "change" {
@@ -83,7 +83,7 @@ func (c *checker) read() {
 			f.Set(reflect.MakeSlice(f.Type(), n, n))
 		}
 	}
-	done := "\x00" // the path below which all is dealt with
+	done := "\x00" // everything below this path is dealt with
 	for _, e := range c.in.Keys {
 		switch {
 		case strings.HasPrefix(e.Path, done) || e.Parts[0] == "change":
@@ -99,12 +99,12 @@ func (c *checker) read() {
 	c.missing()
 }
 
-// add notes a problem with a key of the file.
+// add adds a problem with a key of the file.
 func (c *checker) add(e *tomlfile.Key, format string, args ...any) {
 	c.all.Add(c.file, c.in.LineOf(e), c.label(e.Parts), format, args...)
 }
 
-// entry reads one key or table, and says whether it is done with all below it.
+// entry reads one key or table and reports whether everything below it is dealt with.
 func (c *checker) entry(e *tomlfile.Key) bool {
 	pattern, i := pattern(e.Parts)
 	dotted := slices.ContainsFunc(e.Parts, func(s string) bool { return strings.Contains(s, ".") })
@@ -141,8 +141,8 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 	return true
 }
 
-// unknown reports an unknown key, with the nearest key of its table or the table that has a
-// key of its name.
+// unknown reports an unknown key, with the nearest key of its table or the table that has a key of
+// that name.
 func (c *checker) unknown(e *tomlfile.Key) {
 	name, table := e.Parts[len(e.Parts)-1], e.Parts[:len(e.Parts)-1]
 	outer, _ := pattern(table)
@@ -166,12 +166,12 @@ func (c *checker) missing() {
 	}
 }
 
-// isMeant says whether a missing key or its table is reported already.
+// isMeant reports whether a problem with a missing key or its table is reported already.
 func (c *checker) isMeant(id string) bool {
 	return slices.ContainsFunc(c.meant, func(m string) bool { return id == m || strings.HasPrefix(id, m+".") })
 }
 
-// pattern is a path with a list's index as *, and that index.
+// pattern returns a path with a list's index replaced by *, and that index.
 func pattern(parts []string) (path string, i int) {
 	for _, p := range parts {
 		if n, err := strconv.Atoi(p); err == nil && lists[path] > 0 {
@@ -183,7 +183,7 @@ func pattern(parts []string) (path string, i int) {
 	return path, i
 }
 
-// below are the names of the keys and tables in a table given by its pattern, "" for the
+// below returns the names of the keys and tables in the table with the given pattern, "" for the
 // whole file.
 func below(pattern string) (out []string) {
 	if pattern == "" {
@@ -202,8 +202,8 @@ func below(pattern string) (out []string) {
 	return out
 }
 
-// fill sets what the file leaves out to the median, word or flag of its prior. It goes in
-// the table's order, in which a formula stands after its keys, of all thrusters.
+// fill sets what the file leaves out to the median, word or flag of its prior. It goes key by key
+// in the table's order, over all thrusters, so that the keys of a formula come before it.
 func (v *Vehicle) fill() {
 	v.byKey(func(k *key, i int) {
 		_, isStated := v.stated[k.at(i)]
@@ -225,7 +225,7 @@ func (v *Vehicle) fill() {
 	})
 }
 
-// bounded keeps a prior within the allowed values; a 0 that means none stays.
+// bounded limits a prior to the allowed values; a 0 that means none stays.
 func (k *key) bounded(x float64) float64 {
 	if x == 0 {
 		return 0

@@ -12,22 +12,22 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Unknown is the value that Rebuild takes for a new part's value that is not known.
+// Unknown is what Rebuild takes as the value of a new part about which nothing is known.
 const Unknown = "unknown"
 
-// A Rebuilt is one key that a [[change]] sets, and what it was.
+// A Rebuilt is one key that a [[change]] sets, with its old and new value.
 type Rebuilt struct {
 	Key    string `json:"key"`
 	Before string `json:"before"` // "": not stated
-	Now    string `json:"now"`    // where it is not known, the range assumed
+	Now    string `json:"now"`    // the assumed range if it is not known
 
 	assumed bool
 }
 
-// Rebuild is the text of a vehicle.toml with one more [[change]]: sets are assignments as Set
-// takes them, or with the value Unknown, which hold from a dive on. labels are the log's dives
-// in order; a dive that is not among them is one to come. The change stands above those of
-// later dives, every other byte stays. Its error is that of Read or of an assignment.
+// Rebuild returns the text of a vehicle.toml with one more [[change]]. sets are assignments as Set
+// takes them, or with the value Unknown, that hold from a dive on. labels are the log's dives in
+// order; a dive that is not among them is still to come. The new change stands above those of later
+// dives; every other byte stays the same. Errors are those of Read or of an assignment.
 func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []Rebuilt, error) {
 	v, err := Read(bytes.NewReader(text), file)
 	if err != nil {
@@ -57,7 +57,8 @@ func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []R
 	return text, done, err
 }
 
-// At is the vehicle at a dive, with the changes up to it; labels are the log's dives in order.
+// At returns the vehicle at a dive, with the changes up to it applied; labels are the log's dives
+// in order.
 func (v *Vehicle) At(dive string, labels []string) *Vehicle {
 	place := slices.Index(labels, dive)
 	if place < 0 {
@@ -72,8 +73,8 @@ func (v *Vehicle) At(dive string, labels []string) *Vehicle {
 	return w
 }
 
-// rebuild makes the assignments, those of unknown values last, whose priors may be formulas
-// of the others.
+// rebuild makes the assignments. Those of unknown values come last, since their priors may be
+// formulas of the others.
 func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 	if len(sets) == 0 {
 		return nil, errors.New("found nothing that changes, want a key and its new value, as tether.length_m=45")
@@ -117,7 +118,7 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 	return nil, fmt.Errorf("%s: found %s, which it is already: a part that was replaced by its like is written under serviced in dives.csv", out[0].Key, out[0].Now)
 }
 
-// Value is a key's value as a file states it, by its path as Set takes it; "" where it is not
+// Value returns a key's value as the file states it, by its path as Set takes it; "" if it is not
 // stated.
 func (v *Vehicle) Value(path string) string {
 	k, i, err := v.find(path)
@@ -127,7 +128,7 @@ func (v *Vehicle) Value(path string) string {
 	return v.tomlValue(k, i)
 }
 
-// Assumed is the range assumed of a key whose value is not known. Its error says that the key
+// Assumed returns the range assumed for a key whose value is not known. The error says that the key
 // needs a value.
 func (v *Vehicle) Assumed(path string) (string, error) {
 	k, i, err := v.find(path)
@@ -141,7 +142,7 @@ func (v *Vehicle) Assumed(path string) (string, error) {
 	return "[" + Short(b.Low) + ", " + Short(b.High) + "]", nil
 }
 
-// comment says beside a new value what the old one was.
+// comment returns the comment that stands beside a new value and tells the old one.
 func (r *Rebuilt) comment() string {
 	var words []string
 	if r.assumed {

@@ -8,29 +8,29 @@ import (
 	"sagline/session/units"
 )
 
-// Places are where the keys of a vehicle.toml stand.
+// Places tells where the keys of a vehicle.toml stand.
 type Places struct {
 	File string
 	in   *tomlfile.File
 }
 
-// Line is the line of a key, as "instruments.trim_g" or
-// "thruster.0.arm_mm", 0 where the file leaves it out.
+// Line returns the line of a key such as "instruments.trim_g" or "thruster.0.arm_mm", 0 if the file
+// leaves it out.
 func (p *Places) Line(key string) int { return p.in.Line(key) }
 
-// farVolts is how many times a thruster's test voltage a battery may have before the test
-// says little of how the thruster runs; common practice, no source.
+// farVolts is how many times a thruster's test voltage the battery may have before the test says
+// little about how the thruster runs; common practice, no source.
 const farVolts = 2
 
-// labelOff is how far a label may lie from the volts of its cells, as a share; common
-// practice, no source.
+// labelOff is how far a label may lie from the voltage of its cells, as a share; common practice,
+// no source.
 const labelOff = 0.1
 
-// MostInWaterV is the highest direct voltage allowed in water where people swim, natural waters
-// included, V: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
+// MostInWaterV is the highest direct voltage in V allowed in water where people swim, natural
+// waters included: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
 const MostInWaterV = 30.0
 
-// Remarks are what is odd in a vehicle.toml that was read without an error.
+// Remarks returns what is odd in a vehicle.toml that was read without an error.
 func (v *Vehicle) Remarks(p *Places) problem.List {
 	r := remarker{v, checker{v: v, in: p.in}, problem.Remarks{File: p.File}}
 	r.turning()
@@ -49,14 +49,14 @@ type remarker struct {
 	all problem.Remarks
 }
 
-// add remarks on a key by its path in the file.
+// add adds a remark on a key, given by its path in the file.
 func (r *remarker) add(path, format string, args ...any) {
 	line, label := r.c.place(path)
 	r.all.Add(path, line, label, format, args...)
 }
 
-// turning finds surge thrusters that would turn the vehicle, for which no speed is predicted,
-// however little their arms differ.
+// turning finds surge thrusters that together would turn the vehicle. No speed is predicted for
+// them, however little their arms differ.
 func (r *remarker) turning() {
 	sum, first := 0.0, -1
 	for i := range r.v.Thrusters {
@@ -95,7 +95,8 @@ func (r *remarker) thrusters() {
 	}
 }
 
-// lowered remarks on a test of which no motor has both current and resistance as they are given.
+// lowered remarks on a test whose given current and resistance no motor has together, so that they
+// were lowered.
 func (r *remarker) lowered(i int) {
 	given := func(path string) float64 {
 		k := byPath[path]
@@ -113,8 +114,8 @@ func (r *remarker) lowered(i int) {
 	}
 }
 
-// tether compares the copper with the room for it, and the weight with that of copper and
-// air, and of copper alone.
+// tether compares the copper with the cable's cross-section, and the weight in water with the
+// lightest and heaviest possible: copper with nothing but air, and solid copper.
 func (r *remarker) tether() {
 	t := &r.v.Tether
 	copper := 2 * t.Power.Copper()
@@ -151,7 +152,7 @@ func (r *remarker) supply() {
 	}
 }
 
-// unjudged remarks on parts that the file states too little of to judge their margin.
+// unjudged remarks on parts about which the file states too little to judge their margin.
 func (r *remarker) unjudged() {
 	v, s := r.v, &r.v.Tether.Signal
 	wired := s.AWG != nil || s.AreaMM2 > 0 || s.OhmKM > 0
@@ -172,7 +173,8 @@ func (r *remarker) unjudged() {
 	}
 }
 
-// floating compares the tether's floats and the trim with what can hold the vehicle down.
+// floating compares the lift of the tether's floats with the trim and thrust that hold the vehicle
+// down.
 func (r *remarker) floating() {
 	v := r.v
 	if kg := math.Abs(v.Hull.TrimG) / 1000; kg > v.Hull.DisplacedKG {

@@ -9,8 +9,8 @@ import (
 	"sagline/session/units"
 )
 
-// Starter is Example with a static test of its thrusters, so that its margins can be judged:
-// the vehicle that sagline new writes where nobody answers.
+// Starter is Example with a static test of its thrusters, so that its margins can be judged: the
+// vehicle that sagline new writes if nobody answers.
 func Starter() *Vehicle {
 	v := Example()
 	for i := range v.Thrusters {
@@ -20,7 +20,7 @@ func Starter() *Vehicle {
 	return v
 }
 
-// Example is a vehicle of which only the labels are known, with values for an owner to
+// Example returns a vehicle of which only the labels are known, with values for an owner to
 // replace.
 func Example() *Vehicle {
 	v, err := Read(strings.NewReader(example), FileName)
@@ -30,8 +30,8 @@ func Example() *Vehicle {
 	return v
 }
 
-// Begin is a vehicle of which only its name and the names and axes of its
-// thrusters are known, for Set to go on with.
+// Begin returns a vehicle of which only its name and the names and axes of its thrusters are known;
+// Set adds the rest.
 func Begin(name string, thrusters []Thruster) *Vehicle {
 	v := &Vehicle{Thrusters: slices.Clone(thrusters), stated: map[keyElement]stated{}}
 	v.assign(byPath["name"], 0, name)
@@ -65,7 +65,7 @@ name = "vertical"
 axis = "heave"
 `
 
-// heads say what a table is for, by its path.
+// heads tell what a table is for, by its path.
 var heads = map[string]string{
 	"battery": "at the surface", "tether": "from the battery to the vehicle",
 	"tether.power":  "the two legs that feed the vehicle: exactly one of awg, area_mm2 and ohm_km",
@@ -93,9 +93,9 @@ const changeExample = `# What was rebuilt, from a dive on: keys by their whole p
 # "tether.length_m" = 45
 `
 
-// Text is the commented vehicle.toml of a vehicle: stated keys with their values, every other
-// key behind a #, each with what it is, how to find out and what is assumed where it is left
-// out. Changes are left out.
+// Text returns the commented vehicle.toml of a vehicle: stated keys with their values, every other
+// key behind a #, each with its meaning, how to find it out and what is assumed if it is left out.
+// Changes are left out.
 func (v *Vehicle) Text() []byte {
 	var b strings.Builder
 	b.WriteString(opening)
@@ -106,8 +106,8 @@ func (v *Vehicle) Text() []byte {
 	return []byte(b.String())
 }
 
-// writeTable writes a table, or all elements of a list; elements after the first only with
-// what they state.
+// writeTable writes a table, or all elements of a list. Elements after the first get only the keys
+// that they state.
 func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
 	table := rows[0].table()
 	list := rows[0].list()
@@ -136,7 +136,7 @@ func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
 	}
 }
 
-// writeKey writes one key with its comments; only the first of a list has them.
+// writeKey writes one key with its comments; in a list only the first element has comments.
 func (v *Vehicle) writeKey(b *strings.Builder, k *key, i int, stated bool) {
 	name := k.name()
 	if i == 0 {
@@ -155,7 +155,7 @@ func (v *Vehicle) writeKey(b *strings.Builder, k *key, i int, stated bool) {
 	fmt.Fprintf(b, "# %s =\n", name)
 }
 
-// tomlValue is a stated value as a file has it.
+// tomlValue returns a stated value as TOML.
 func (v *Vehicle) tomlValue(k *key, i int) string {
 	if k.kind == wordKind || k.kind == textKind {
 		return strconv.Quote(v.field(k, i).String())
@@ -163,7 +163,7 @@ func (v *Vehicle) tomlValue(k *key, i int) string {
 	return v.written(k, i)
 }
 
-// leftOut words what is assumed of a key that a file like this leaves out.
+// leftOut words what is assumed for a key that a file like this leaves out.
 func (v *Vehicle) leftOut(k *key) string {
 	b, known := v.priorOf(k)
 	switch {
@@ -179,11 +179,11 @@ func (v *Vehicle) leftOut(k *key) string {
 
 func unitAfter(unit string) string { return strings.TrimRight(" "+unit, " ") }
 
-// Short is a number to three digits.
+// Short formats a number to three digits.
 func Short(x float64) string { return units.Digits(x, 3) }
 
-// priorOf is what is assumed of a key that a file like this leaves out; false where nothing is
-// assumed, or that there is none.
+// priorOf returns what is assumed for a key that a file like this leaves out. It reports false if
+// nothing is assumed or the vehicle is assumed to have no such thing.
 func (v *Vehicle) priorOf(k *key) (Belief, bool) {
 	if k.prior.median == nil || v.count(k) == 0 {
 		return Belief{}, false
@@ -202,8 +202,8 @@ type Row struct {
 	Unit     string   `json:"unit"`
 	Required bool     `json:"required"`
 	Accepted string   `json:"accepted"`
-	Words    []string `json:"words,omitempty"` // of a key of words
-	Typical  *float64 `json:"typical"`         // where it is left out; nil: nothing is assumed
+	Words    []string `json:"words,omitempty"` // those allowed
+	Typical  *float64 `json:"typical"`         // if left out; nil: nothing is assumed
 	Word     string   `json:"word,omitempty"`
 	Low      *float64 `json:"low"` // 95 %
 	High     *float64 `json:"high"`
@@ -212,7 +212,7 @@ type Row struct {
 	Source   string   `json:"source"`
 }
 
-// Table is every key, with what is assumed where a file like this vehicle's leaves it out.
+// Table returns every key, with what is assumed if a file like this vehicle's leaves it out.
 func (v *Vehicle) Table() (out []Row) {
 	for j := range keys {
 		out = append(out, v.row(&keys[j]))
@@ -220,7 +220,7 @@ func (v *Vehicle) Table() (out []Row) {
 	return out
 }
 
-// Describe is the row of a key by its path as Set takes it; the zero Row for none.
+// Describe returns the row of a key by its path as Set takes it, or the zero Row if there is none.
 func (v *Vehicle) Describe(path string) Row {
 	k, _, err := v.find(path)
 	if err != nil {

@@ -1,10 +1,8 @@
-// Package vehicle is vehicle.toml: the vehicle, its tether, battery,
-// instruments and limits as built. It assumes that an owner knows the labels
-// and what a tape measures, and often nothing else: what is left out gets a
-// prior from the one table of keys, which reading, checking, --set and the
-// commented file share. It assumes brushed motors described by a static test on
-// short leads and stranded copper; it knows nothing of the operating point,
-// logs or screens.
+// Package vehicle reads and writes vehicle.toml: the vehicle, its tether, battery, instruments and
+// limits as built. It assumes that an owner knows the labels and what a tape measures, and often
+// nothing else. What is left out gets a prior from the one table of keys, which reading, checking,
+// --set and the commented file share. It assumes brushed motors described by a static test on short
+// leads and stranded copper. It knows nothing of the operating point, logs or screens.
 package vehicle
 
 import (
@@ -15,14 +13,13 @@ import (
 	"sagline/session/units"
 )
 
-// A Vehicle is vehicle.toml as built: the vehicle, its tether, battery,
-// instruments and limits. Units are in the key's name, as in the file. Each
-// number is the one to compute with: as given, the middle of a range, or the
-// prior's median where the file leaves it out; 0 where that means none. Belief
-// says how well it is known.
+// A Vehicle is vehicle.toml as built: the vehicle, its tether, battery, instruments and limits.
+// Units are in the key's name, as in the file. Each number is the one to compute with: as given,
+// the middle of a range, or the prior's median where the file leaves it out; 0 where the vehicle
+// has no such thing. Belief says how well it is known.
 type Vehicle struct {
 	Name        string       `toml:"name"`
-	Units       units.System `toml:"units"` // that results are shown in; all of this is in SI
+	Units       units.System `toml:"units"` // in which results are shown; the fields are in SI
 	Battery     Battery      `toml:"battery"`
 	Tether      Tether       `toml:"tether"`
 	Relay       Relay        `toml:"relay"`
@@ -38,10 +35,10 @@ type Vehicle struct {
 	Maintenance []Interval   `toml:"maintenance"`
 	Changes     []Change     `toml:"-"` // in the file's order
 
-	stated map[keyElement]stated // what the file or Set states, by key and element; nil for a vehicle made in code, all of whose numbers count as given
+	stated map[keyElement]stated // what the file or Set states; nil for a vehicle made in code, all of whose numbers count as given
 }
 
-// Battery is the supply at the surface end.
+// A Battery is the supply at the surface end.
 type Battery struct {
 	NominalV      float64 `toml:"nominal_v"`
 	CapacityAh    float64 `toml:"capacity_ah"`
@@ -51,7 +48,7 @@ type Battery struct {
 	MinimumV      float64 `toml:"minimum_v"`
 }
 
-// Conductor is one wire, by size or by measured resistance (exactly one).
+// A Conductor is one wire, by size or by measured resistance (exactly one).
 type Conductor struct {
 	AWG          *float64 `toml:"awg"`
 	AreaMM2      float64  `toml:"area_mm2"`
@@ -61,7 +58,7 @@ type Conductor struct {
 	SharedReturn int      `toml:"shared_return"` // conductors
 }
 
-// Tether is the cable between the surface and the vehicle.
+// A Tether is the cable between the surface and the vehicle.
 type Tether struct {
 	LengthM    float64   `toml:"length_m"`
 	DiameterMM float64   `toml:"diameter_mm"`
@@ -73,14 +70,14 @@ type Tether struct {
 	Floats     []Float   `toml:"floats"`
 }
 
-// Float is a stretch of tether with floats, measured from the vehicle end.
+// A Float is a stretch of tether with floats, measured from the vehicle end.
 type Float struct {
 	FromM  float64 `toml:"from_m"`
 	ToM    float64 `toml:"to_m"`
 	LiftGM float64 `toml:"lift_g_m"`
 }
 
-// Relay is what switches a thruster.
+// A Relay switches a thruster.
 type Relay struct {
 	CoilOhm float64 `toml:"coil_ohm"`
 	CoilV   float64 `toml:"coil_v"`
@@ -95,10 +92,10 @@ type Lights struct {
 	Supply      string    `toml:"supply"`
 }
 
-// Any says whether there are lights.
+// Any reports whether there are lights.
 func (l *Lights) Any() bool { return l.CurrentA > 0 || len(l.ResistorOhm) > 0 }
 
-// Siemens is the conductance of the resistors, side by side.
+// Siemens returns the conductance of the resistors in parallel.
 func (l *Lights) Siemens() (s float64) {
 	for _, r := range l.ResistorOhm {
 		s += 1 / r
@@ -113,13 +110,13 @@ type Camera struct {
 	Supply   string  `toml:"supply"`
 }
 
-// HasCamera says whether the file names a camera, by any of its keys.
+// HasCamera reports whether the file names a camera, by any of its keys.
 func (v *Vehicle) HasCamera() bool {
 	_, stated := v.stated[keyElement{path: "camera.supply"}]
 	return stated || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.Supply == "shared"
 }
 
-// Tube is an air-filled tube or housing.
+// A Tube is an air-filled tube or housing.
 type Tube struct {
 	Name     string  `toml:"name"`
 	OuterMM  float64 `toml:"outer_mm"`
@@ -129,8 +126,8 @@ type Tube struct {
 	Sealed   *bool   `toml:"sealed"`
 }
 
-// Thruster is a brushed motor with its propeller, by a static test on short
-// leads and a no-load run.
+// A Thruster is a brushed motor with its propeller, described by a static test on short leads and a
+// no-load run.
 type Thruster struct {
 	Name           string  `toml:"name"`
 	Axis           string  `toml:"axis"` // "surge" or "heave"
@@ -147,7 +144,7 @@ type Thruster struct {
 	Astern         float64 `toml:"astern"`
 }
 
-// Surge says whether the thruster pushes along the vehicle.
+// Surge reports whether the thruster pushes along the vehicle.
 func (t *Thruster) Surge() bool { return t.Axis == "surge" }
 
 // Hull is the vehicle in the water.
@@ -173,7 +170,7 @@ type Instruments struct {
 	LoopOhm      float64 `toml:"loop_ohm"`
 }
 
-// Limits are where a person would act.
+// Limits are the levels at which a person would act.
 type Limits struct {
 	ExcessResistanceOhm  float64 `toml:"excess_resistance_ohm"`
 	ThrustFactor         float64 `toml:"thrust_factor"`
@@ -185,16 +182,15 @@ type Limits struct {
 	InsulationMegohm     float64 `toml:"insulation_megohm"`
 }
 
-// Baseline says which dives count as sound.
+// A Baseline says how many of the first dives count as sound.
 type Baseline struct {
 	Dives int `toml:"dives"`
 }
 
-// Straight is the sum of arms, mm, below which thrusters do not turn the
-// vehicle.
+// Straight is the sum of arms in mm below which thrusters do not turn the vehicle.
 const Straight = 1e-9
 
-// Clone is a vehicle that can be changed without touching v.
+// Clone returns a copy that can be changed without touching v.
 func (v *Vehicle) Clone() *Vehicle {
 	c := *v
 	c.Thrusters, c.Tubes, c.Changes = slices.Clone(v.Thrusters), slices.Clone(v.Tubes), slices.Clone(v.Changes)
@@ -204,8 +200,8 @@ func (v *Vehicle) Clone() *Vehicle {
 	return &c
 }
 
-// ThrusterNames are the names that a log may use; none of a vehicle that could not
-// be read.
+// ThrusterNames returns the names that a log may use; none for a nil vehicle, one that could not be
+// read.
 func (v *Vehicle) ThrusterNames() (names []string) {
 	if v == nil {
 		return nil
@@ -216,8 +212,8 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 	return names
 }
 
-// Sides are the thrusters named by words for a place: port and starboard for the only surge
-// thruster of that side, vertical for the only heave thruster, both for two surge thrusters.
+// Sides maps words for a place to thrusters: port and starboard to the only surge thruster of that
+// side, vertical to the only heave thruster, both to two surge thrusters.
 func (v *Vehicle) Sides() map[string]string {
 	places := map[string][]string{}
 	for i := range v.ThrusterNames() {
@@ -243,7 +239,7 @@ func (v *Vehicle) Sides() map[string]string {
 	return out
 }
 
-// Reversed is the thruster's name in a log when it runs in reverse.
+// Reversed returns the thruster's name in a log when it runs in reverse.
 func (t *Thruster) Reversed() string {
 	if t.Surge() {
 		return t.Name + " astern"
@@ -251,8 +247,8 @@ func (t *Thruster) Reversed() string {
 	return t.Name + " down"
 }
 
-// DrivesName words which thrusters run, as a log does: one sign a thruster,
-// 0 off, 1 ahead or up, −1 astern or down.
+// DrivesName words which thrusters run, as a log does. signs has one sign per thruster: 0 off, 1
+// ahead or up, −1 astern or down.
 func (v *Vehicle) DrivesName(signs []int8) string {
 	var out []string
 	for i, s := range signs {
