@@ -61,7 +61,8 @@ func candidates(l Label, rows int) []Position {
 	return out
 }
 
-// clear reports whether label i may have position p.
+// clear reports whether label i may have position p: no other label's line or mark crosses its words,
+// no words overlap, and its own line crosses no words.
 func clear(labels []Label, placed []Position, i int, p Position) bool {
 	for j, q := range placed {
 		switch x := labels[j].X; {

@@ -99,7 +99,8 @@ func (p *Picture) renamed(n Names) *Picture {
 	var by []*strings.Replacer
 	for _, pairs := range passes {
 		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return drawable(pair[0]) })
-		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may be the beginning of another
+		// longest first, since one name may be the beginning of another
+		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) })
 		by = append(by, strings.NewReplacer(slices.Concat(pairs...)...))
 	}
 	call := func(text *string) {

@@ -301,7 +301,8 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	step := math.Pow(10, float64(digits))
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
 		Expect: fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit)}
-	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no insulation is too high
+	// no insulation is too high
+	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit {
 		out.Expect = fmt.Sprintf("%s %s or more", units.Digits(max(x.Low, limit), 2), column.Unit)
 	}
 	out.About = about(r.Space.Causes, x.Param)

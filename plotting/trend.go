@@ -152,7 +152,8 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		p.path(class+" dotted", line(px, y, px, f.foot))
 		p.path(class+" full", glyph)
 		if at.Row >= 0 {
-			if at.Left+at.Width/2 < px { // right-aligned, so that the words end at the mark in any font; x may have moved since the placing
+			// right-aligned words end at the mark in any font; px may have moved since they were placed
+			if at.Left+at.Width/2 < px {
 				p.text("e "+class, m.fitting(at), px-8, y+4)
 			} else {
 				p.text(class, m.fitting(at), px+8, y+4)

@@ -84,7 +84,8 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		table(w, func(w io.Writer) {
 			fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 			for _, t := range rep.Trends {
-				if slices.Contains(hardly, t.Cause.Words) { // its range rests on most dives changing nothing, and would seem to be this dive's own
+				// the range rests on most dives changing nothing, and would seem to be this dive's own
+				if slices.Contains(hardly, t.Cause.Words) {
 					fmt.Fprintf(w, "%s\tcannot tell\t-\t-\n", t.Cause.Words)
 					continue
 				}

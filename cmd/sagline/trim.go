@@ -29,7 +29,7 @@ type trimmed struct {
 	Add       findings.Estimate  `json:"add_ballast_g"`
 	AtSurface float64            `json:"then_at_surface_g"`
 	AtTwice   float64            `json:"then_at_twice_the_depth_g"`
-	LeastG    float64            `json:"then_at_least_g"` // the least low end of the ranges at the surface, the depth and twice the depth
+	LeastG    float64            `json:"then_at_least_g"` // lowest end of the ranges at 0, 1 and 2 times the depth
 	Tubes     []tubeSuspicion    `json:"tubes"`
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // growth of the water taken in; nil if it does not grow
 	depths    []advice.TubeDepth // at the greatest depth logged or twice the planned one, whichever is greater

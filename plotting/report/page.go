@@ -45,7 +45,7 @@ type Vehicle struct {
 	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
 	Near      []*plotting.Picture // quantities near their limits
 	Other     []*plotting.Picture // quantities that are better than those of the file's vehicle could be
-	Open      []*plotting.Picture // quantities for which readings cannot tell
+	Open      []*plotting.Picture // quantities that readings cannot tell, or of which they give an impossible value
 	Sound     []*plotting.Picture // sound quantities
 	Trends    []*plotting.Picture // each quantity over the dives
 	Shares    []plotting.Share
