@@ -132,7 +132,7 @@ func evenTicks(lo, hi float64, most int) []Tick {
 func stepTicks(lo, hi, step float64) []Tick {
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	var out []Tick
-	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+	for k := math.Ceil(lo / step); k*step <= hi; k++ { // in the label, +0 turns −0 into 0
 		out = append(out, Tick{Value: k * step, Label: Minus(fmt.Sprintf("%.*f", digits, k*step+0))})
 	}
 	return out
