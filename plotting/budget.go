@@ -21,15 +21,16 @@ type Share struct {
 	Watts [len(BudgetParts)]float64
 }
 
-// newShare makes a share; what else draws power draws none where the clamp meter reads zero as less than that.
+// newShare divides a power budget into BudgetParts. What lights and others take is negative where
+// the clamp meter reads less than 0 at no current; it then counts as 0.
 func newShare(name string, w advice.Power) Share {
 	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, max(0, w.Lights+w.Others)}}
 }
 
-// leastW is the power below which a combination has no bar to be seen, W.
+// leastW is the power in W below which the bar of a combination is too short to be seen.
 const leastW = 0.5
 
-// Shares solves each combination of thrusters; those that draw next to nothing are left out.
+// Shares solves each combination of thrusters and leaves out those that draw less than leastW.
 func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]int8) (out []Share) {
 	var pt predict.Point
 	for _, c.Sign = range drives {
@@ -45,7 +46,7 @@ func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]
 func (s *Share) Total() float64 { return floats.Sum(s.Watts[:]) }
 
 // BudgetPicture draws a bar for each combination of thrusters, divided by the parts that
-// take power. Parts are named where the name fits, and in a key if keyed.
+// take power. A part's name is written in its bar if it fits, and in a key if keyed.
 func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 	const bar, pitch = 15.0, 35.0
 	p := &Picture{Title: "where the watts go", Width: room.Width,
@@ -69,7 +70,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 			if long < 0.05 {
 				continue
 			}
-			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // leaves a gap before the next
+			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // leaves a gap to the next part
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
 			if 1.06*textWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
@@ -95,8 +96,8 @@ func (p *Picture) partsKey(y float64) float64 {
 	return y
 }
 
-// OnPart is the colour of words on a part: black on the light colours, from joints to
-// windings, and white on the others.
+// OnPart returns the colour of words on a part: black on the light colours, which are those of
+// joints, wiring and windings, and white on the others.
 func OnPart(part int) color.NRGBA {
 	if part >= 2 && part <= 4 {
 		return ink

@@ -52,7 +52,7 @@ func (p *Picture) draw(c draw.Canvas) {
 	}
 }
 
-// align sets how the next text of an SVG is aligned; c may be a part of the SVG's canvas.
+// align sets how the next text of an SVG is aligned. c may be a crop of the SVG's canvas.
 func align(c vg.Canvas, to draw.XAlignment) {
 	switch c := c.(type) {
 	case draw.Canvas:
@@ -71,7 +71,7 @@ type brush struct {
 	align  draw.XAlignment
 }
 
-// strokeOf reads a shape's classes, as page.css does: a colour of the palette or of a
+// strokeOf interprets a shape's classes as page.css does: a colour of the palette or of a
 // part, then how it is used.
 func strokeOf(class string) brush {
 	b := brush{tint: ink, width: 1}
@@ -124,8 +124,8 @@ func strokeOf(class string) brush {
 	return b
 }
 
-// tint returns a colour of the palette by its name; p and o with a number are the colours
-// of a part of the budget and of words on it.
+// tint returns a colour of the palette by its name. "p3" is the colour of part 3 of the budget,
+// "o3" that of words on it.
 func tint(name string) color.NRGBA {
 	if part := int(name[len(name)-1] - '0'); len(name) == 2 && part < len(PartColours) {
 		if name[0] == 'o' {

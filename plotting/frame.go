@@ -6,11 +6,11 @@ import (
 	"strings"
 )
 
-// frame is the data area of a picture and its scales.
+// A frame is the data area of a picture and its scales.
 type frame struct {
 	x0, x1, y0, y1         float64 // range of the data
-	left, right, top, foot float64 // of the area in the picture; y1 is at top
-	below                  float64 // room between the area and the words of the time axis
+	left, right, top, foot float64 // edges of the area in the picture; y1 is at top
+	below                  float64 // room between the area and the labels of the x axis
 }
 
 func (f *frame) x(v float64) float64 { return f.left + (v-f.x0)/(f.x1-f.x0)*(f.right-f.left) }
@@ -19,8 +19,8 @@ func (f *frame) y(v float64) float64 {
 	return f.foot - (min(max(v, f.y0), f.y1)-f.y0)/(f.y1-f.y0)*(f.foot-f.top)
 }
 
-// within returns the points of a line through values v at x in the picture, as x and y in
-// turn, up to where it leaves the range of y.
+// within returns the points of a line through values v at places x of the picture, as x and y in
+// turn, up to where the line leaves the range of y.
 func (f *frame) within(x, v []float64) (points []float64) {
 	for i := range v {
 		edge := min(max(v[i], f.y0), f.y1)
@@ -43,7 +43,7 @@ func inUnit(ticks []Tick, unit string) []Tick {
 	return ticks
 }
 
-// leftOf is the width that the labels of ticks of y need.
+// leftOf returns the width that the labels of the ticks of y need.
 func leftOf(ticks []Tick) float64 {
 	wide := 28.0
 	for _, t := range ticks {

@@ -9,8 +9,8 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Gauge is how far a quantity is from its sound value, 0, on the way to its limit, 1,
-// with the 95 % range.
+// A Gauge holds how far a quantity has gone from its sound value (0) to its limit (1), with the
+// 95 % range.
 type Gauge struct {
 	Cause, Title     string // the cause's name and its quantity in words
 	State            string // of package findings
@@ -18,8 +18,8 @@ type Gauge struct {
 	Share, Low, High float64
 }
 
-// ReadGauges returns the gauges of all quantities with a limit, in the order of the
-// report; none before dives are judged.
+// ReadGauges returns the gauges of all quantities with a limit, in the order of the report. There
+// are none before dives are judged.
 func ReadGauges(rep *findings.Report) []Gauge {
 	var out []Gauge
 	for _, t := range rep.Trends {
@@ -37,9 +37,9 @@ func ReadGauges(rep *findings.Report) []Gauge {
 	return out
 }
 
-// WayToLimit is the share of the way from a trend's sound value to its limit at which a
-// level is; factors count on a scale of ratios. If the sound value is itself past the
-// limit, it is 1 plus the share of the limit by which the level exceeds it.
+// WayToLimit returns the share of the way from a trend's sound value to its limit at which a
+// level is; factors are compared by their logarithms. If the sound value is itself past the
+// limit, it returns 1 plus the share of the limit by which the level exceeds it.
 func WayToLimit(t *findings.Trend, level float64) float64 {
 	way := *t.Limit - t.Baseline
 	if t.Cause.Scale.Negative {
@@ -56,7 +56,7 @@ func WayToLimit(t *findings.Trend, level float64) float64 {
 	return (level - t.Baseline) / (*t.Limit - t.Baseline)
 }
 
-// Percent is the share in words, 0 for a negative one.
+// Percent words the share; a negative one is 0 %.
 func (g *Gauge) Percent() string {
 	if g.Share > mostShare {
 		return fmt.Sprintf("> %.0f %%", 100*mostShare)
@@ -64,10 +64,11 @@ func (g *Gauge) Percent() string {
 	return fmt.Sprintf("%.0f %%", 100*max(g.Share, 0))
 }
 
-// mostShare is the share of the way to a limit from which only that it is more is said.
+// mostShare is the largest share of the way to a limit that is written as a number; beyond it,
+// Percent only says that it is more.
 const mostShare = 10.0
 
-// Nearest is the gauge nearest to its limit, nil without any.
+// Nearest returns the gauge nearest to its limit, nil if there is none.
 func Nearest(gauges []Gauge) *Gauge {
 	if len(gauges) == 0 {
 		return nil
@@ -76,8 +77,8 @@ func Nearest(gauges []Gauge) *Gauge {
 	return &g
 }
 
-// Picture draws a quantity between its sound value and its limit, with its 95 % range:
-// hatched if that includes both sound and past the limit.
+// Picture draws a quantity between its sound value and its limit, with its 95 % range, which is
+// hatched if the readings cannot tell sound from past the limit.
 func (g *Gauge) Picture() *Picture {
 	const from, to, y, beyond = 78.0, 264.0, 12.0, 0.08
 	at := func(share float64) float64 { return from + min(max(share, -beyond), 1+beyond)*(to-from) }
@@ -91,7 +92,7 @@ func (g *Gauge) Picture() *Picture {
 	} else {
 		p.path("measured full", box(low, y-3, max(high, low+1), y+3))
 	}
-	p.path("empty measured", box(at(g.Share)-1.5, y-5, at(g.Share)+1.5, y+5)) // seen on its range
+	p.path("empty measured", box(at(g.Share)-1.5, y-5, at(g.Share)+1.5, y+5)) // stands out on its range
 	p.text("quiet", "sound", 0, y+4)
 	p.text("e limit", "limit", OnPage.Width, y+4)
 	return p

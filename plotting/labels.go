@@ -5,12 +5,12 @@ import (
 	"slices"
 )
 
-// A Label is the words at a place X: their width when drawn, and that of shorter words.
+// A Label holds the place X of a label, the width of its words and that of its shorter words.
 type Label struct{ X, Width, Short float64 }
 
 // A Position is where a label is drawn: its row from 0, its left end and width, and
 // whether its short words are used. Row is −1 if there is no room for words; the label is
-// Crowded if its mark would also cover another.
+// Crowded if, in addition, its mark would cover another.
 type Position struct {
 	Row            int
 	Left, Width    float64
@@ -48,7 +48,7 @@ func placeLabels(labels []Label, left, right float64, rows int) []Position {
 	return out
 }
 
-// candidates lists the positions that a label could have, the best first.
+// candidates lists the positions that a label could have, best first.
 func candidates(l Label, rows int) []Position {
 	var out []Position
 	for _, width := range []float64{l.Width, l.Short} {
@@ -61,7 +61,8 @@ func candidates(l Label, rows int) []Position {
 	return out
 }
 
-// clear says whether label i may have position p.
+// clear reports whether label i may have position p: no other label's line or mark crosses its words,
+// no words overlap, and its own line crosses no words.
 func clear(labels []Label, placed []Position, i int, p Position) bool {
 	for j, q := range placed {
 		switch x := labels[j].X; {

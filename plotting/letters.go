@@ -20,23 +20,22 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// drawable says whether the font of a PNG has all letters of a text: Latin,
-// Greek, Cyrillic and Hebrew, not Chinese or emoji. For an SVG the viewer chooses the
-// font.
+// drawable reports whether the font of PNGs has all letters of a text. It has Latin, Greek,
+// Cyrillic and Hebrew, but not Chinese or emoji. For an SVG the viewer chooses the font.
 func drawable(s string) bool {
 	face := font.DefaultCache.Lookup(plot.DefaultFont, 11)
 	return !strings.ContainsFunc(s, func(c rune) bool { return !hasGlyph(face, c) })
 }
 
-// Names are a vehicle's name in pictures, and names for a PNG in place of those that have
-// letters missing from its font.
+// Names holds a vehicle's name in pictures and, for a PNG, replacements of names with letters
+// that its font lacks.
 type Names struct {
 	Vehicle string
-	Instead []string // in turn a name and what is drawn instead
+	Instead []string // name and replacement in turn
 }
 
-// PNGNames returns a vehicle's names for a PNG. Where letters are missing from its font,
-// a part is called by its number in vehicle.toml, and the vehicle by its logbook's folder.
+// PNGNames returns a vehicle's names for a PNG. A part whose name the font cannot draw is called
+// by its number in vehicle.toml, and the vehicle by its logbook's folder.
 func PNGNames(v *vehicle.Vehicle, folder string) Names {
 	var n Names
 	name := func(name, instead string) string {
@@ -59,8 +58,8 @@ func PNGNames(v *vehicle.Vehicle, folder string) Names {
 	return n
 }
 
-// NumberDives labels dives by their number in the log if letters of their label are
-// missing from the font of a PNG. It returns old and new labels in turn.
+// NumberDives relabels the dives whose label the font of PNGs cannot draw by their number in the
+// log. It returns old and new labels in turn.
 func NumberDives(dives []fit.DiveFit) (instead []string) {
 	taken := map[string]bool{}
 	for _, d := range dives {
@@ -79,7 +78,7 @@ func NumberDives(dives []fit.DiveFit) (instead []string) {
 	return instead
 }
 
-// renamed returns a picture with other names, also in place of names cut to fit.
+// renamed returns a copy of the picture with names replaced, also those that were cut to fit.
 func (p *Picture) renamed(n Names) *Picture {
 	if n.Instead == nil {
 		return p
@@ -100,7 +99,8 @@ func (p *Picture) renamed(n Names) *Picture {
 	var by []*strings.Replacer
 	for _, pairs := range passes {
 		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return drawable(pair[0]) })
-		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may be the beginning of another
+		// longest first, since one name may be the beginning of another
+		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) })
 		by = append(by, strings.NewReplacer(slices.Concat(pairs...)...))
 	}
 	call := func(text *string) {
@@ -128,8 +128,8 @@ func hasGlyph(face font.Face, c rune) bool {
 // missing is drawn for a letter that is missing from the font.
 const missing = '□'
 
-// letteredPNG is a PNG's canvas that draws text in reading order, and a box for each
-// letter that is missing from its font.
+// letteredPNG is a PNG's canvas that draws right-to-left text correctly, and a box for each letter
+// that its font lacks.
 type letteredPNG struct{ vgimg.PngCanvas }
 
 // FillString implements vg.Canvas.
@@ -142,9 +142,9 @@ func (c letteredPNG) FillString(f font.Face, at vg.Point, s string) {
 	}, fromTheLeft(s)))
 }
 
-// fromTheLeft returns the letters of a text in their order from the left. Runs that are
-// written from the right, up to the last such letter before one written from the left, are
-// reversed; numbers in them are not.
+// fromTheLeft returns the letters of a text in the order in which they are drawn from left to
+// right. It reverses each longest run that begins and ends with a right-to-left letter and has no
+// left-to-right letter in it; numbers in the run keep the order of their digits.
 func fromTheLeft(s string) string {
 	text := []rune(s)
 	for i := 0; i < len(text); i++ {

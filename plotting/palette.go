@@ -15,8 +15,8 @@ type Colour struct {
 
 // palette lists the colours of all pictures and pages. Text has a contrast of at least 7
 // with the ground (WCAG 2.2, 1.4.6); grid, rules and the band's edge of at least 3
-// (1.4.11). Measured, limit and serviced are blue, vermilion and bluish green, darkened,
-// which colour-blind people tell apart (Okabe and Ito, Color Universal Design, 2008).
+// (1.4.11). Measured, limit and serviced are darkened blue, vermilion and bluish green, which
+// colour-blind people tell apart (Okabe and Ito, Color Universal Design, 2008).
 var palette = []Colour{
 	{"ground", rgb(0xffffff), rgb(0x14181c)},
 	{"ink", rgb(0x22262a), rgb(0xe6e9ec)},
@@ -49,13 +49,13 @@ func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
 }
 
-// mix blends two colours: share of over, the rest of under.
+// mix blends two colours: over with weight share, under with the rest.
 func mix(over, under color.NRGBA, share float64) color.NRGBA {
 	at := func(a, b uint8) uint8 { return uint8(math.Round(float64(b) + share*(float64(a)-float64(b)))) }
 	return color.NRGBA{at(over.R, under.R), at(over.G, under.G), at(over.B, under.B), 255}
 }
 
-// onLight returns a colour of the palette, for light ground. Unknown names panic.
+// onLight returns a colour of the palette for a light ground. It panics on an unknown name.
 func onLight(name string) color.NRGBA {
 	for _, c := range palette {
 		if c.Name == name {

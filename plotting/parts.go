@@ -16,8 +16,8 @@ import (
 // Coordinates are in a drawing 320 wide, y down.
 type Part struct {
 	Name              string
-	Of                []string // names of the tubes or thrusters that it shows
-	Label             string   // its name and how far it is on the way to its limit
+	Of                []string // names of the tubes or thrusters that it stands for
+	Label             string   // its name and how far it has gone to its limit
 	X, Y, Width, High float64
 	LabelX, LabelY    float64
 	Gauge             *Gauge // of the quantity nearest to its limit; nil if none is judged
@@ -30,8 +30,8 @@ type Drawing struct {
 	Wires  [][]float64 // x and y in turn
 	Joints []float64   // x of joints on the tether
 	Notes  []string    // findings that concern no part of the vehicle
-	Rows   int         // rows for Notes; the last also stands for those without a row
-	Folded bool        // a part stands for several
+	Rows   int         // rows for Notes; the last row also counts the notes without a row
+	Folded bool        // one part stands for several
 	Yet    string      // what is missing before readings are judged, "" if they are
 	Frame  float64     // y of its top
 	High   float64
@@ -47,9 +47,9 @@ const (
 	drawingWide             = 320.0
 )
 
-// DrawVehicle lays out a vehicle, each part with the quantities of a report that concern
-// it. If room is too low for all, fewer notes have a row, one part stands for all tubes,
-// which no quantity tells apart, and one for the thrusters farthest from their limits.
+// DrawVehicle lays out a vehicle, each part with the quantities of a report that concern it. If
+// room is too low for everything, fewer notes have a row, one part stands for all tubes, since no
+// quantity tells them apart, and one part for the thrusters farthest from their limits.
 func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
 	if !rep.Judged {
@@ -99,8 +99,8 @@ func (p *Part) judge(gauges []Gauge, rep *findings.Report) {
 	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return slices.ContainsFunc(f.Names(), p.bears) })
 }
 
-// folded keeps the leave thrusters nearest to their limits, by themselves or their
-// branches, and replaces the others by one part.
+// folded keeps as many thrusters as leave says, those with findings or nearest to their limits,
+// their branches included, and replaces the others by one part.
 func folded(thrusters []Part, leave int, gauges []Gauge, rep *findings.Report) []Part {
 	far := func(p Part) float64 {
 		branch := Part{Name: "branch:", Of: p.Of}
@@ -139,7 +139,7 @@ func (d *Drawing) surface(v *vehicle.Vehicle) {
 	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Width: 70, High: 24, LabelX: 250, LabelY: 14})
 	fuse, at := "fuse", 214.0
 	if v.Battery.FuseA == 0 {
-		fuse, at = "no fuse", 202 // the file says that there is none; kept clear of the battery
+		fuse, at = "no fuse", 202 // the file says that there is none; the longer label is kept clear of the battery
 	}
 	d.add(Part{Name: fuse, X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: at, LabelY: tetherY + 19})
 	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Width: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
@@ -150,7 +150,7 @@ func (d *Drawing) surface(v *vehicle.Vehicle) {
 	}
 }
 
-// tubesOf lists a vehicle's tubes, the hull if it has none.
+// tubesOf returns a part for each of a vehicle's tubes, or one for the hull if it has none.
 func tubesOf(v *vehicle.Vehicle) (out []Part) {
 	for _, t := range v.Tubes {
 		out = append(out, Part{Name: "tube:" + SafeText(t.Name, 80), Of: []string{t.Name}})
@@ -168,7 +168,7 @@ func thrustersOf(v *vehicle.Vehicle) (out []Part) {
 	return out
 }
 
-// tubes lays out tubes from y on, two a row, and returns the y of their end.
+// tubes lays out tubes from y on, two in a row, and returns the y of their end.
 func (d *Drawing) tubes(parts []Part, y float64) float64 {
 	for i, p := range parts {
 		x, top := 74+122*float64(i%2), y+tubeRow*float64(i/2)
@@ -192,7 +192,7 @@ func (d *Drawing) thrusters(parts []Part, y float64) {
 	}
 }
 
-// bears says whether a cause concerns the part.
+// bears reports whether a cause concerns the part.
 func (p *Part) bears(cause string) bool {
 	kind, of, one := strings.Cut(cause, ":")
 	part, _, _ := strings.Cut(p.Name, ":")
@@ -211,7 +211,7 @@ func (p *Part) bears(cause string) bool {
 	return kind == part
 }
 
-// label names the part and says how far it is on the way to its limit.
+// label returns the part's name and how far it has gone to its limit.
 func (p *Part) label() string {
 	part, name, _ := strings.Cut(p.Name, ":")
 	out := map[string]string{"tether": "tether, joints", "tube": Fit(name, 12, 66), "frame": "frame, drag", "branch": "", "thruster": Fit(SafeText(name, 80), 12, 62)}
@@ -248,8 +248,8 @@ func (p *Part) Says() string {
 	return part + ": " + words
 }
 
-// Fill returns the shares of the part's length, from 0 to 1, up to which it is filled and
-// between which it is hatched as uncertain.
+// Fill returns shares of the part's length, from 0 to 1: it is filled up to the first, and hatched
+// as uncertain between the other two.
 func (p *Part) Fill() (to, doubtFrom, doubtTo float64) {
 	if p.Gauge == nil {
 		return 0, 0, 0

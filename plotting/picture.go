@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// A Picture is a drawing with its words. Lengths are in units of which the words are
-// textSize high. The page draws it as SVG, and Size.Save as a file.
+// A Picture is a drawing with its words. Lengths are in units in which words are textSize high.
+// The page draws it as SVG; Size.Save writes it to a file.
 type Picture struct {
 	Title, Says string
 	Key         string // the meaning of its marks
@@ -16,16 +16,15 @@ type Picture struct {
 	Hits        []Hit
 }
 
-// A Shape is a path, or words if Text is not empty. Class says how it is drawn: see
-// strokeOf and page.css.
+// A Shape is a path, or words if Text is not empty. Class says how it is drawn (strokeOf,
+// page.css).
 type Shape struct {
 	Class, Text string
 	Path        Path
 	At          Point // of the words
 }
 
-// A Hit is an area that, when pointed at, shows words in the strip at the top of the
-// picture and a mark.
+// A Hit is an area of a picture. Pointing at it shows a mark, and words in the strip at the top.
 type Hit struct {
 	Dive       int // from 0; −1 for none
 	Area, Mark Path
@@ -35,7 +34,7 @@ type Hit struct {
 // A Layout is the room for a picture. High is 0 if the picture may choose its height.
 type Layout struct{ Width, High float64 }
 
-// OnPage is the room on a page. On a phone its units are about pixels.
+// OnPage is the room on a page. On a phone a unit is about a pixel.
 var OnPage = Layout{Width: 320}
 
 const (
@@ -43,16 +42,16 @@ const (
 	lineHigh = 15.0
 	strip    = 20.0 // height at the top that the words of a hit may cover
 
-	headingShare = 0.92 // size of a heading's words relative to a picture's, which may shrink to that
+	headingShare = 0.92 // size of a heading's words relative to a picture's; the picture may shrink until they are equal
 )
 
-// X is the x of words, written for SVG.
+// X returns the x of words as SVG text.
 func (s Shape) X() string { return short(s.At.X) }
 
-// Y is the y of words, written for SVG.
+// Y returns the y of words as SVG text.
 func (s Shape) Y() string { return short(s.At.Y) }
 
-// Box is the picture's view box, written for SVG.
+// Box returns the picture's view box as SVG text.
 func (p *Picture) Box() string { return "0 0 " + short(p.Width) + " " + short(p.High) }
 
 func (p *Picture) path(class string, path Path) {
@@ -61,8 +60,7 @@ func (p *Picture) path(class string, path Path) {
 	}
 }
 
-// text adds words that begin at x; with "e" in class they end there, with "m" they are
-// centred.
+// text adds words that begin at x, or end there with "e" in class, or are centred there with "m".
 func (p *Picture) text(class, words string, x, y float64) {
 	p.Shapes = append(p.Shapes, Shape{Class: class, Text: words, At: Point{x, y}})
 }
@@ -73,7 +71,7 @@ type TipLine struct {
 	Words string
 }
 
-// Lines wraps a hit's words, cut to two lines of a page's picture.
+// Lines wraps a hit's words and cuts them to two lines of a page's picture.
 func (h Hit) Lines() []TipLine {
 	const rows, most = 2, 276.0 // browsers' fonts may be wider than ours
 	lines := wrap(h.Words, textSize, most)
@@ -88,7 +86,7 @@ func (h Hit) Lines() []TipLine {
 	return out
 }
 
-// Cover is the height of the ground behind the words of hits.
+// Cover returns the height of the ground behind the words of hits.
 func (p *Picture) Cover() float64 {
 	most := 0
 	for _, h := range p.Hits {
@@ -141,7 +139,7 @@ type stretch struct {
 	closed bool
 }
 
-// line is a line through points given as x and y in turn; a dot for a single point.
+// line returns a line through points given as x and y in turn, or a dot for a single point.
 func line(xy ...float64) Path {
 	var s stretch
 	for i := 0; i < len(xy); i += 2 {
@@ -150,7 +148,7 @@ func line(xy ...float64) Path {
 	return Path{s}
 }
 
-// outline is line, closed.
+// outline returns the closed line through points.
 func outline(xy ...float64) Path {
 	p := line(xy...)
 	p[0].closed = true
@@ -167,7 +165,7 @@ func cross(x, y float64) Path {
 	return append(line(x-3.5, y-3.5, x+3.5, y+3.5), line(x+3.5, y-3.5, x-3.5, y+3.5)...)
 }
 
-// hatch fills a box with slanting lines.
+// hatch returns slanting lines that fill a box.
 func hatch(x0, y0, x1, y1 float64) Path {
 	const gap = 4.0
 	var out Path
@@ -179,7 +177,7 @@ func hatch(x0, y0, x1, y1 float64) Path {
 	return out
 }
 
-// String is the path written for SVG.
+// String returns the path as SVG path data.
 func (p Path) String() string {
 	var b strings.Builder
 	for _, s := range p {

@@ -26,15 +26,15 @@ import (
 // A NextDive is what is known of the dive that a Sheet is for.
 type NextDive struct {
 	DepthM, WaterC, SalinityPSU float64
-	Readings                    int    // at most
-	Battery                     string // label of its battery; "": the newest dive's
+	Readings                    int    // most readings to ask for
+	Battery                     string // label; "" for the newest dive's battery
 	Today                       time.Time
 }
 
-// UsualDive is a NextDive of which nothing is known: common practice, no source.
+// UsualDive stands for a dive of which nothing is known: common practice, no source.
 var UsualDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
 
-// ReadSheet is the card for the dive after a fitted log's last.
+// ReadSheet returns the card for the dive after a fitted log's last.
 func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive) *Sheet {
 	v, battery := r.Model.Vehicle, cmp.Or(o.Battery, log.LastBattery())
 	p, _ := outlook.On(r, rep, battery)
@@ -93,8 +93,8 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 	return s
 }
 
-// warnings are the margins that are not met, what jammed thrusters would do, and what
-// the newest dive's readings say beside.
+// warnings returns the margins that are not met, what jammed thrusters would do, and the dangers
+// that the newest dive's readings show.
 func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 	v := r.Model.Vehicle
 	for _, l := range margins.Lines(v.Units) {
@@ -104,7 +104,7 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 	}
 	if n := len(r.Dives); n > 0 {
 		for _, d := range advice.DiveDangers(r.ModelOf(n-1).Vehicle, r.WithoutOutliers(n-1)) {
-			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
+			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // the margins include these
 				d.Name += " on dive " + r.Dives[n-1].Log.Label
 				out = append(out, d)
 			}
@@ -113,9 +113,8 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 	return out
 }
 
-// NotMet are the margins that a vehicle as believed now does not meet, the whole
-// tether out in water of a temperature, and what the newest dive's readings say
-// beside.
+// NotMet lists the margins that the vehicle, as estimated now, does not meet with the whole tether
+// out in fresh water of a temperature in °C, and the dangers that the newest dive's readings show.
 func NotMet(r *fit.Result, rep *findings.Report, log *session.Log, waterC float64) (out []string) {
 	v := r.Model.Vehicle
 	margins := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0, "")
@@ -127,8 +126,8 @@ func NotMet(r *fit.Result, rep *findings.Report, log *session.Log, waterC float6
 	return out
 }
 
-// halfway is the reading half way from one to another; insulation is read by
-// decades.
+// halfway returns the reading half way between two others: the geometric mean for insulation,
+// which is read by decades.
 func halfway(q quantity.Quantity, a, b float64) float64 {
 	if q == quantity.Insulation {
 		return math.Sqrt(a * b)
@@ -136,7 +135,8 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 	return (a + b) / 2
 }
 
-// termsOf are the parameters that a cause has changed by its trend, or changes where it has none.
+// termsOf returns the parameters that a cause has changed, by the trend of its quantity, or that
+// it may change if there is no trend.
 func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
 	for i := range rep.Trends {
 		if t := &rep.Trends[i]; t.Quantity == k.Quantity {
@@ -146,7 +146,8 @@ func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
 	return k.Amplitudes[0].Terms
 }
 
-// separatingReading is the one reading that separates a fault from its absence.
+// separatingReading words the one reading that best tells whether a fault is still there, and the
+// value above or below which it is.
 func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
 	for _, t := range termsOf(rep, k) {
@@ -168,8 +169,9 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 		findings.Rounded(at, half), column.Unit, howOften(apart))
 }
 
-// howOften says how often to take a reading whose values with a fault and without it are apart, in standard deviations of
-// the reading. Two from the middle, a reading says the wrong one once in 44 times.
+// howOften says how often to take a reading. apart is the distance between its values with and
+// without the fault, in standard deviations of the reading. At 4, each is 2 from the middle, and a
+// reading says the wrong one once in 44 times.
 func howOften(apart float64) string {
 	if apart < 4 {
 		return "take it three times, as yes and no lie near each other"
@@ -177,7 +179,7 @@ func howOften(apart float64) string {
 	return "one reading is enough"
 }
 
-// whatRuns is what runs when a reading is taken.
+// whatRuns words what runs while a reading is taken.
 func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 	switch do := v.DrivesName(x.Sign); {
 	case x.Climbing:
@@ -191,8 +193,8 @@ func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 	}
 }
 
-// offered are the quantities that the card may ask for: those that the log has read, and
-// before its first reading those that it has columns for.
+// offered returns the quantities that the card may ask for: those that the log has read or, before
+// its first reading, those that it has columns for.
 func offered(r *fit.Result, log *session.Log) map[quantity.Quantity]bool {
 	read := r.Reads()
 	if len(read) > 0 {
@@ -208,9 +210,9 @@ func offered(r *fit.Result, log *session.Log) map[quantity.Quantity]bool {
 	return read
 }
 
-// runs groups readings by what runs: as the newest dive's lines are in order, then
-// what it has no line of, the most telling first; readings as the log's columns
-// are in order.
+// runs groups readings by what runs. Groups follow the order of the newest dive's lines; those
+// without a line come after, the most informative first. Within a group readings follow the order
+// of the log's columns.
 func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.Reading) (out []SheetRun) {
 	v := r.Model.Vehicle
 	place := map[string]int{}
@@ -263,7 +265,8 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 	return out
 }
 
-// courseM is the length of the newest run or climb of a log that was timed, m; 0 without one.
+// courseM returns the distance in m over which the log's newest reading of a quantity, speed or
+// climb, was timed; 0 if there is none or it was not timed.
 func courseM(log *session.Log, q quantity.Quantity) float64 {
 	for d := range slices.Backward(log.Dives) {
 		for i := range slices.Backward(log.Dives[d].Lines) {
@@ -275,7 +278,8 @@ func courseM(log *session.Log, q quantity.Quantity) float64 {
 	return 0
 }
 
-// timed words what a stopwatch should read over a course of a speed's range, "" without a course or where it may stand still.
+// timed words what a stopwatch should read over a course, from a speed's range. It returns "" if
+// there is no course or the vehicle may stand still.
 func timed(u units.System, course float64, x *forecast.Reading) string {
 	if course == 0 || x.Low <= 0 {
 		return ""
@@ -283,28 +287,30 @@ func timed(u units.System, course float64, x *forecast.Reading) string {
 	return fmt.Sprintf(": %s in %.0f to %.0f s", u.Plain(course, "m"), math.Floor(course/x.High), math.Ceil(course/x.Low))
 }
 
-// spread is one standard deviation of a reading's instrument, in its column's unit.
+// spread returns one standard deviation of a reading's instrument, in its column's unit.
 func spread(column *session.Column, x *forecast.Reading) float64 {
 	return math.Abs(column.FromBase(x.Spread()) - column.FromBase(0))
 }
 
-// sheetReading words one reading of the card, its range outward to the digits of
-// its instrument.
+// sheetReading words one reading of the card. Its range is rounded outward to the digits of its
+// instrument.
 func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, rank int) SheetReading {
 	low, high := column.FromBase(x.Low), column.FromBase(x.High)
-	coarser := max(spread(column, x), (high-low)/20) // half of the range has two digits
+	coarser := max(spread(column, x), (high-low)/20) // so that half of the range has two digits
 	digits := max(0, int(math.Ceil(-math.Log10(coarser)-1e-9)))
 	step := math.Pow(10, float64(digits))
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
 		Expect: fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit)}
-	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
+	// no insulation is too high
+	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit {
 		out.Expect = fmt.Sprintf("%s %s or more", units.Digits(max(x.Low, limit), 2), column.Unit)
 	}
 	out.About = about(r.Space.Causes, x.Param)
 	return out
 }
 
-// about words what a parameter is of: the first cause that changes it most plainly, or else the first that changes it too.
+// about returns the words of the cause that a parameter stands for: the first whose main parameter
+// it is, or else the first that also changes it.
 func about(all []causes.Cause, param int) string {
 	words := ""
 	for i := range all {
@@ -318,7 +324,7 @@ func about(all []causes.Cause, param int) string {
 	return words
 }
 
-// standing words what stands near a limit, past it or not as built without a change that is told.
+// standing lists the quantities that are near a limit, past it or not as built, but do not drift.
 func standing(rep *findings.Report) (out []string) {
 	for _, t := range rep.Trends {
 		switch t.State {

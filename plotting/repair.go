@@ -16,8 +16,8 @@ import (
 )
 
 // A Repair compares what a vehicle could do before and after a service or rebuild, by the
-// estimates from all dives, on a full battery in fresh water of 15 °C with the whole
-// tether out.
+// estimates from all dives. The battery is full, the water fresh and at 15 °C, and the whole tether
+// is out.
 type Repair struct {
 	Title string // what was done and at which dive
 	Rows  []RepairRow
@@ -30,8 +30,8 @@ type RepairRow struct {
 	Before, After advice.Range
 }
 
-// ReadRepair returns the newest rebuild, or service that ended a trend other than steady,
-// of a log; nil if there is none.
+// ReadRepair returns a log's newest rebuild, or newest service that ended a trend other than
+// steady; nil if there is none.
 func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	n, words := repaired(rep)
 	if n < 1 {
@@ -73,13 +73,13 @@ func repaired(rep *findings.Report) (dive int, words string) {
 	return dive, words
 }
 
-// strongest bounds the search for the strongest current, in m/s.
+// strongest is the upper bound of the search for the strongest current, in m/s.
 const strongest = 1.5
 
-// abilities returns the vehicle's speed ahead in m/s, its pull in N, the power lost in
-// tether and joints in W and the strongest current in m/s in which it holds its place so many
-// m deep with all of the tether out, at a dive. The range of that current is that of the sampled
-// parameters at the ends of the range of speed, since each takes a search.
+// abilities returns what the vehicle could do at a dive: its speed ahead in m/s, its pull in N,
+// the power lost in tether and joints in W, and the strongest current in m/s in which it holds its
+// place at depth deep (m) with the whole tether out. Each such current takes a search, so the ends
+// of its range are computed only for the two samples at the ends of the range of speed.
 func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []advice.Range {
 	m, p := r.ModelOf(dive), outlook.At(r, rep, dive)
 	length := m.Vehicle.Tether.LengthM
@@ -103,8 +103,7 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 	return append(out, advice.Range{Low: min(at(0.025), value), Value: value, High: max(at(0.975), value)})
 }
 
-// Picture draws what a vehicle could do before a repair and after, each with its
-// 95 % range.
+// Picture draws what a vehicle could do before and after a repair, with 95 % ranges.
 func (r *Repair) Picture(room Layout) *Picture {
 	const wide, pitch = 150.0, 50.0
 	p := &Picture{Title: "before and after", Says: r.Title + "; upper: before, lower: after; hatched: 95 % range",

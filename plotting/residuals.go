@@ -33,15 +33,15 @@ type GridRow struct {
 // A GridCell is one dive's readings of a kind.
 type GridCell struct {
 	Readings, Far, SetAside int
-	Z                       float64 // of the farthest reading not set aside, in standard deviations from its prediction
+	Z                       float64 // of the farthest reading not set aside: standard deviations above its prediction
 }
 
 const (
 	// FarSD is the distance from its prediction, in standard deviations, up to which a
 	// reading counts as sound: 3 in 1000 of normally distributed readings are farther.
 	FarSD = 3.0
-	// leastSD and mostSD are the distances at which a mark has no and its full height, on
-	// a logarithmic scale, so that both 4 and 33 can be read.
+	// leastSD and mostSD are the distances at which a mark has height 0 and full height. The
+	// scale is logarithmic, so that both 4 and 33 can be read.
 	leastSD, mostSD = 1.5, 40.0
 )
 
@@ -70,8 +70,8 @@ func ReadGrid(r *fit.Result) *Grid {
 	return g
 }
 
-// row finds or adds the row of a cell. The battery's voltage has one row at rest and one
-// under load; the current has one for each thruster that runs alone.
+// row finds or adds the row of a cell. The battery's voltage has one row at rest and one under
+// load; the current has its own row for each thruster that runs alone.
 func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 	name, order := c.Quantity.Words(), 0
 	switch drives := c.Line.Drives; {
@@ -92,7 +92,7 @@ func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 	return &g.Rows[len(g.Rows)-1]
 }
 
-// Counts counts all readings, those farther than FarSD and those set aside.
+// Counts returns the numbers of all readings, of those farther than FarSD and of those set aside.
 func (g *Grid) Counts() (all, far, setAside int) {
 	for _, row := range g.Rows {
 		for _, c := range row.Cells {
@@ -123,7 +123,7 @@ func (g *Grid) Says(dive int) string {
 	return strings.Join(out, ", ")
 }
 
-// Verdict words a reading z standard deviations above its prediction, "" for a sound one.
+// Verdict words a reading that is z standard deviations above its prediction, "" for a sound one.
 func Verdict(setAside bool, z float64) string {
 	switch {
 	case setAside:
@@ -136,7 +136,7 @@ func Verdict(setAside bool, z float64) string {
 	return ""
 }
 
-// Signed is a number of standard deviations with its sign.
+// Signed writes a number of standard deviations with its sign.
 func Signed(z float64) string {
 	digits := 1
 	if math.Abs(z) >= 10 {
@@ -158,7 +158,7 @@ func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Pictur
 	n := float64(len(g.Rows))
 	row := 19.0
 	if room.High > 0 {
-		row = 14 // rows get lower and words stay as large
+		row = 14 // rows get lower, words stay as large
 	}
 	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+row*n+under)}
 	by, foot := (p.Width-gridLeft)/float64(g.Dives), p.High-under
@@ -181,8 +181,8 @@ func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Pictur
 	return p
 }
 
-// cells draws a grid's rows from top on, each row high; marks reach half to either side of
-// a dive's x.
+// cells draws a grid's rows from top on, each of height row. Marks reach half to either side of a
+// dive's x.
 func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 	var read, up, down, crosses Path
 	for i, r := range g.Rows {
@@ -230,8 +230,8 @@ func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 	}
 }
 
-// height is the height of a cell's mark as a share of the room above or below the row's
-// middle: 0 up to FarSD.
+// height returns the height of a cell's mark as a share of the room above or below the row's
+// middle; 0 up to FarSD.
 func (c *GridCell) height() float64 {
 	z := math.Abs(c.Z)
 	if z <= FarSD {

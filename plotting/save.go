@@ -24,22 +24,22 @@ import (
 // Formats are the formats that Save writes.
 var Formats = []string{"png", "svg"}
 
-// A Size is the size of a picture's file, and the dots per inch of a PNG. Words have at
-// least 8 points in every size, 16 on a slide, so smaller pictures have fewer of them.
+// A Size is the size of a picture's file, and the dots per inch of a PNG. Words have at least
+// 8 points in every size, 16 on a slide, so smaller pictures have fewer words.
 type Size struct {
 	For         string
 	Width, High vg.Length
 	DPI         int
-	Units       float64 // width of its pictures in their units: with fewer, words are larger
+	Units       float64 // width of its pictures in their units: the fewer, the larger the words
 }
 
-// Layout is the room for a picture below its heading.
+// Layout returns the room for a picture below its heading.
 func (s Size) Layout() Layout {
 	heading := 2*margin + 8 + s.words()*leading*(titleSize+headingRows)
 	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Width-2*margin))}
 }
 
-// words is the size of a heading's words, a little less than the picture's.
+// words returns the size of a heading's words, a little smaller than the picture's.
 func (s Size) words() vg.Length {
 	return headingShare * textSize * (s.Width - 2*margin) / vg.Length(s.Units)
 }
@@ -76,15 +76,15 @@ func Uses() []string {
 	return out
 }
 
-// A FormatError says that the name of a picture's file does not end in one of Formats.
+// A FormatError is returned if the name of a picture's file does not end in one of Formats.
 type FormatError struct{ Path, Format string }
 
 func (e *FormatError) Error() string {
 	return fmt.Sprintf("%s: found format %q, want one of %s", e.Path, e.Format, strings.Join(Formats, ", "))
 }
 
-// Save draws a vehicle's picture into a file, in the format that its name ends in. A
-// failure leaves no partial file. The same picture gives the same bytes.
+// Save draws a vehicle's picture into a file, in the format that the file's name ends in. A failure
+// leaves no partial file. The same picture gives the same bytes.
 func (s Size) Save(names Names, p *Picture, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
@@ -113,7 +113,7 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 	}
 	for _, e := range [][2]string{{"title", title}, {"desc", p.Alt}} {
 		described.WriteString("<" + e[0] + ">")
-		_ = xml.EscapeText(&described, []byte(e[1])) // a buffer takes all
+		_ = xml.EscapeText(&described, []byte(e[1])) // a buffer returns no error
 		described.WriteString("</" + e[0] + ">\n")
 	}
 	svg := bytes.ReplaceAll(c.measured(drawn.Bytes()), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";"))
@@ -122,8 +122,8 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 	return err
 }
 
-// measuredSVG is an SVG's canvas that writes the width and alignment of each text, since
-// viewers may have other fonts with wider letters.
+// measuredSVG is an SVG's canvas that adds the width and alignment of each text, since a viewer's
+// font may have wider letters.
 type measuredSVG struct {
 	*vgsvg.Canvas
 	lengths []string
@@ -137,14 +137,14 @@ func (c *measuredSVG) FillString(f font.Face, at vg.Point, s string) {
 		at.X -= f.Width(s) * vg.Length(c.align)
 		says = map[draw.XAlignment]string{draw.XCenter: `text-anchor="middle" `, draw.XRight: `text-anchor="end" `}[c.align]
 	}
-	if drawable(s) { // else the width is not known here
+	if drawable(s) { // otherwise our font does not give the width
 		says += fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, f.Width(s).Points())
 	}
 	c.lengths, c.align = append(c.lengths, says), draw.XLeft
 	c.Canvas.FillString(f, at, s)
 }
 
-// measured adds the lengths to the drawing.
+// measured adds the lengths to the text elements of the drawing.
 func (c *measuredSVG) measured(svg []byte) []byte {
 	const begins = "<text "
 	parts := strings.Split(string(svg), begins)
@@ -154,11 +154,11 @@ func (c *measuredSVG) measured(svg []byte) []byte {
 	return []byte(strings.Join(parts, begins))
 }
 
-// fonts are the font in which texts are measured, then fonts of the same widths on other
+// fonts lists the font in which texts are measured, then fonts with the same widths on other
 // systems.
 const fonts = "Liberation Sans,Arial,Helvetica,sans-serif"
 
-// otherFonts is how many times as wide a heading's line may become in a viewer that has
-// none of these fonts and ignores the width: DejaVu Sans, the widest common font, takes up
-// to 1.18 times the room for such lines.
+// otherFonts is the factor by which a heading's line may become wider in a viewer that has none of
+// these fonts and ignores the width: DejaVu Sans, the widest common font, takes up to 1.18 times
+// the room for such lines.
 const otherFonts = 1.18

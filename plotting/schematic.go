@@ -2,8 +2,8 @@ package plotting
 
 import "fmt"
 
-// Picture draws a vehicle with each part filled to its share of the way to its limit, and
-// hatched over its 95 % range.
+// Picture draws a vehicle. Each part is filled by its share of the way to its limit and hatched
+// over its 95 % range.
 func (d *Drawing) Picture() *Picture {
 	p := &Picture{Title: "how near each part is to its limit", Width: drawingWide, High: d.High,
 		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",

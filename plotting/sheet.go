@@ -10,34 +10,33 @@ import (
 	"sagline/predict/checklist"
 )
 
-// A Sheet is the card for one dive: what to read, what is open, what to mind.
-// All of it is text, ready to show.
+// A Sheet is the card for one dive: what to read, which questions are open, what to mind. All of it
+// is text that is ready to show.
 type Sheet struct {
 	Vehicle, Basis string
 	Runs           []SheetRun
-	Margins        []string // not met, and what a jammed thruster would do
+	Margins        []string // margins not met, and what a jammed thruster would do
 	Open           []string
-	Search         []string // how the search for a fault's spot stands
+	Search         []string // state of the search for a fault's spot
 	Services       []string
 	Before, After  []checklist.Check
 	Cautions       []string
 }
 
-// A SheetRun is what runs, and what to read then, in the order in which a line is
-// typed.
+// A SheetRun is what to run, and the readings to take then in the order in which a line is typed.
 type SheetRun struct {
 	Do       string
 	Readings []SheetReading
 }
 
-// A SheetReading is one line of the card. Rank is its place among all by how
-// much it tells, from 1.
+// A SheetReading is one line of the card. Rank is its place, from 1, among all readings by how much
+// it tells.
 type SheetReading struct {
 	Read, Expect, About string
 	Rank                int
 }
 
-// Tells is what a reading tells most of, and of the first few how much.
+// Tells words what a reading tells most about and, for the first few, its rank.
 func (r *SheetReading) Tells() string {
 	switch {
 	case r.Rank > len(ranks):
@@ -53,7 +52,7 @@ var ranks = []string{"tells most", "second", "third"}
 //go:embed sheet.html
 var sheetText string
 
-// sheetPage is parsed when it is first wanted: most commands write no page.
+// sheetPage is parsed at its first use, since most commands write no page.
 var sheetPage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("sheet").Funcs(template.FuncMap{
 		"named": func(title string, c []checklist.Check) titled { return titled{title, c} },

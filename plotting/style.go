@@ -19,12 +19,12 @@ func init() {
 
 const (
 	margin    = vg.Length(10) // around every picture
-	leading   = 1.3           // distance of a heading's lines, in sizes of their words
+	leading   = 1.3           // distance of a heading's lines, in units of their words' size
 	titleSize = 1.25          // size of the title relative to the other words
 )
 
-// compose draws a picture on a canvas below a heading in words of a size: its title, its
-// words and its key. In fonts other than ours the words may be wider times as wide.
+// compose draws a picture on a canvas, below a heading of the given size: its title, its words and
+// its key. Lines are broken so that they still fit in a font that is wider by the factor wider.
 func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
 	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
@@ -45,7 +45,7 @@ func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
 	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
 }
 
-// words is the style of words in a picture.
+// words returns the style of words in a picture.
 func words(c color.Color) draw.TextStyle {
 	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
 	s.Font.Size = 11

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// SweepPicture draws speed and pull, in per cent of today's, over the values x of a key.
-// The slices have equal lengths of at least 2; else it is an error.
+// SweepPicture draws speed and pull, in per cent of today's, over the values x of a key. It returns
+// an error unless the slices have equal lengths of at least 2.
 func SweepPicture(key, what string, x, speed, pull []float64, room Layout) (*Picture, error) {
 	if len(x) < 2 || len(x) != len(speed) || len(x) != len(pull) {
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
@@ -33,7 +33,7 @@ func SweepPicture(key, what string, x, speed, pull []float64, room Layout) (*Pic
 	return p, nil
 }
 
-// values draws values of y over x as a line with marks.
+// values draws y over x as a line with marks.
 func (p *Picture) values(class string, f *frame, x, y []float64, mark func(x, y float64) Path) {
 	var through []float64
 	var marks Path

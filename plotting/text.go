@@ -23,8 +23,8 @@ import (
 )
 
 // SafeText makes a text that a person wrote safe to use in a picture or a title. Control
-// characters become their symbols (from U+2400) or blanks, marks that change the direction
-// of writing become �, and the text is cut to most characters.
+// characters become their symbols (from U+2400) or blanks, characters that change the direction of
+// writing become �, and the text is cut to most characters.
 func SafeText(s string, most int) string {
 	var b strings.Builder
 	n := 0
@@ -37,10 +37,10 @@ func SafeText(s string, most int) string {
 	return b.String()
 }
 
-// Sentence is SafeText of words that a person may have to act on, which are wrapped and not cut.
+// Sentence is SafeText for words that a person may have to act on: they are wrapped, not cut.
 func Sentence(s string) string { return SafeText(s, mostSentence) }
 
-// mostSentence is more than any sentence has, so that no text is without end.
+// mostSentence is more characters than any sentence has. It only bounds the length of a text.
 const mostSentence = 4000
 
 func safeRune(c rune) rune {
@@ -57,8 +57,8 @@ func safeRune(c rune) rune {
 	return c
 }
 
-// sans is the pictures' font. It is read without the packages that draw into files, so
-// that the browser's build, which draws SVG only, does not contain them.
+// sans returns the pictures' font. It is read without the packages that draw into files, so that
+// the browser's build, which draws SVG only, does not contain them.
 var sans = sync.OnceValue(func() *opentype.Font {
 	f, err := opentype.Parse(liberationsansregular.TTF)
 	if err != nil {
@@ -67,13 +67,13 @@ var sans = sync.OnceValue(func() *opentype.Font {
 	return f
 })
 
-// textWidth is the width of words in the pictures' font, in the unit of size.
+// textWidth returns the width of words in the pictures' font, in the unit of size.
 func textWidth(text string, size float64) float64 {
 	face := font.Face{Font: font.Font{Size: font.Length(size)}, Face: sans()}
 	return float64(face.Width(text))
 }
 
-// DiveLabel is a dive's label, without its middle if it has more than most characters:
+// DiveLabel returns a dive's label, without its middle if it has more than most characters, since
 // labels differ at their ends.
 func DiveLabel(s string, most int) string {
 	text := []rune(SafeText(s, math.MaxInt))
@@ -83,7 +83,7 @@ func DiveLabel(s string, most int) string {
 	return string(text[:(most+1)/2]) + "…" + string(text[len(text)-most/2:])
 }
 
-// Fit cuts out the middle of a text that is wider than width in words of a size.
+// Fit cuts out the middle of a text that is wider than width at a font size.
 func Fit(s string, size, width float64) string {
 	text := []rune(s)
 	for keep := len(text); textWidth(s, size) > width && keep > 2; {
@@ -93,8 +93,8 @@ func Fit(s string, size, width float64) string {
 	return s
 }
 
-// fitEnd cuts off the beginning of a text that is wider than width in words of a size: dives are told apart
-// by how their labels end.
+// fitEnd cuts off the beginning of a text that is wider than width at a font size, since labels of
+// dives differ in how they end.
 func fitEnd(s string, size, width float64) string {
 	for text := []rune(s); textWidth(s, size) > width && len(text) > 1; {
 		text = text[1:]
@@ -103,8 +103,8 @@ func fitEnd(s string, size, width float64) string {
 	return s
 }
 
-// wrap breaks a text into lines no wider than wide in words of a size; wider words lose
-// their middle.
+// wrap breaks a text into lines no wider than wide at a font size. Words that are wider lose their
+// middle.
 func wrap(text string, size, wide float64) (lines []string) {
 	line := ""
 	for _, word := range strings.Fields(text) {
@@ -131,7 +131,7 @@ func Capital(s string) string {
 // ShortName is DiveLabel for places with little room.
 func ShortName(s string) string { return DiveLabel(s, 12) }
 
-// DiveName is a dive's label with its day, if that is known and dated.
+// DiveName returns a dive's label, with its day if that is known and dated is true.
 func DiveName(d *findings.Dive, dated bool) string {
 	if !dated || d.Date == "" {
 		return "dive " + ShortName(d.Dive)
@@ -139,7 +139,7 @@ func DiveName(d *findings.Dive, dated bool) string {
 	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
 }
 
-// Day writes an ISO date in another layout; a text that is no date stays as it is.
+// Day writes an ISO date in another layout. It returns a text that is no date unchanged.
 func Day(iso, layout string) string {
 	t, err := time.Parse(time.DateOnly, iso)
 	if err != nil {
@@ -161,7 +161,8 @@ var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
 // Minus replaces the hyphens before numbers by minus signs.
 func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
 
-// shown matches the texts of a page that are read, and whole what is not to be changed.
+// shown matches the visible texts of a page, and scripts, styles and code as wholes, which
+// WritePage leaves unchanged.
 var shown = regexp.MustCompile(`(?s)<(?:script|style|code)\b.*?</(?:script|style|code)>|>[^<]+`)
 
 // WritePage writes a template as a page. Numbers on a page, as in pictures, have minus
@@ -180,7 +181,7 @@ func WritePage(w io.Writer, page *template.Template, data any) error {
 	return err
 }
 
-// Says describes a trend that is in unit.
+// Says describes a trend whose values are in unit.
 func Says(t *findings.Trend, unit string) string {
 	switch {
 	case t.Pattern == findings.Ramp && t.PerDive != nil:
@@ -229,7 +230,8 @@ func rate(c *causes.Cause, perDive *findings.Estimate, level float64, unit strin
 	return strings.TrimSpace(sign+digits(perDive.Value, 2)+" "+unit) + " a dive"
 }
 
-// Amount describes how far a trend that is in unit is from its sound value, of a contact that comes and goes by how much it does.
+// Amount describes how far a trend, whose values are in unit, is from its sound value or, for a
+// contact that comes and goes, by how much it does.
 func Amount(t *findings.Trend, unit string) string {
 	switch s := t.Cause.Scale; {
 	case t.ComesBy != nil:

@@ -9,10 +9,10 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Timeline places the dives of a log on the x axis: at their days, or at their numbers
-// from 1 if days are unknown or not to be shown.
+// A Timeline places the dives of a log on the x axis: at their days, or at their numbers from 1 if
+// days are unknown or not to be shown.
 type Timeline struct {
-	X     []float64 // of each dive, rising: s since 1970, or the dive's number
+	X     []float64 // one for each dive, rising: seconds since 1970, or the dive's number
 	Dated bool
 }
 
@@ -24,17 +24,17 @@ type Tick struct {
 
 const day = 86400.0
 
-// ReadTimeline places dives, at least one: at their days if dated and all are known, else
-// at their numbers.
+// ReadTimeline places one or more dives: at their days if dated is true and all days are known,
+// otherwise at their numbers.
 func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 	dated = dated && !slices.ContainsFunc(dives, func(d findings.Dive) bool { return d.Date == "" })
 	t := &Timeline{Dated: dated}
 	for i, d := range dives {
 		x := float64(i + 1)
 		if dated {
-			on, _ := time.Parse(time.DateOnly, d.Date) // as a report has it
+			on, _ := time.Parse(time.DateOnly, d.Date) // a report's dates are valid
 			x = float64(on.Unix())
-			if i > 0 && x <= t.X[i-1] { // dives of one day are side by side
+			if i > 0 && x <= t.X[i-1] { // draws dives of one day side by side
 				x = t.X[i-1] + day/4
 			}
 		}
@@ -43,7 +43,7 @@ func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 	return t
 }
 
-// Range is the range of x to draw: the dives and a margin.
+// Range returns the range of x to draw: the dives and a margin.
 func (t *Timeline) Range() (lo, hi float64) {
 	lo, hi = t.X[0], t.X[len(t.X)-1]
 	least := 0.5
@@ -54,7 +54,7 @@ func (t *Timeline) Range() (lo, hi float64) {
 	return lo - pad, hi + pad
 }
 
-// After is the x expected for the k-th dive after the newest, at the pace of the last few.
+// After returns the x expected for the k-th dive after the newest, at the pace of the last few.
 func (t *Timeline) After(k int) float64 {
 	const few = 6
 	last := len(t.X) - 1
@@ -75,13 +75,13 @@ func (t *Timeline) ticks(lo, hi float64, most int) []Tick {
 		return dateTicks(lo, hi, most)
 	}
 	if hi-lo <= float64(most) {
-		return stepTicks(lo, hi, 1) // of whole numbers alone
+		return stepTicks(lo, hi, 1) // whole numbers only
 	}
 	return evenTicks(lo, hi, most)
 }
 
-// dateTicks returns at most about most ticks at whole days or months. Labels have the year
-// where it changes.
+// dateTicks returns at most about most ticks at whole days or months. Labels show the year where it
+// changes.
 func dateTicks(lo, hi float64, most int) []Tick {
 	days := (hi - lo) / day
 	for _, step := range []int{1, 2, 7, 14} {
@@ -100,8 +100,8 @@ func dateTicks(lo, hi float64, most int) []Tick {
 	return nil
 }
 
-// calendarTicks returns ticks between lo and hi from day d on, months and days apart. The
-// first of each year has the year in its label.
+// calendarTicks returns the ticks between lo and hi, counted from day d in steps of months and
+// days. The first tick of each year has the year in its label.
 func calendarTicks(lo, hi float64, d time.Time, months, days int, format string) (out []Tick) {
 	for ; float64(d.Unix()) <= hi; d = d.AddDate(0, months, days) {
 		if x := float64(d.Unix()); x >= lo {
@@ -132,7 +132,7 @@ func evenTicks(lo, hi float64, most int) []Tick {
 func stepTicks(lo, hi, step float64) []Tick {
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	var out []Tick
-	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+	for k := math.Ceil(lo / step); k*step <= hi; k++ { // in the label, +0 turns −0 into 0
 		out = append(out, Tick{Value: k * step, Label: Minus(fmt.Sprintf("%.*f", digits, k*step+0))})
 	}
 	return out

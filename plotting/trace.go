@@ -8,16 +8,16 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Trace is the content of a picture of one quantity, in the reader's units: the estimate
-// from each dive, the level estimated from all dives, and events.
+// A Trace is the content of a picture of one quantity, in the reader's units: the estimate from
+// each dive alone, the level estimated from all dives, and events.
 type Trace struct {
 	Title, Unit     string
 	Says            string // its trend in words
 	Points          []findings.Estimate
 	Bands           []Band           // one for each period between services, oldest first
 	Begun           []float64        // for each dive, the probability that the trend began there
-	Ahead           []findings.Ahead // of a ramp: now, then one a dive
-	Baseline, Limit float64          // Limit is NaN for none
+	Ahead           []findings.Ahead // of a ramp: now, then after each further dive
+	Baseline, Limit float64          // Limit is NaN if there is none
 	Low, High       float64          // range of y to draw
 	Marks           []Mark
 }
@@ -34,7 +34,7 @@ type Mark struct {
 	Dive  int // from 0
 	Alarm bool
 	Words string
-	Short string // for less room
+	Short string // words for less room
 }
 
 // fitting returns the words that a position has room for.
@@ -58,7 +58,7 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	t.Title = SafeText(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
-		if !known { // a first dive is itself the baseline
+		if !known { // the first dives are themselves the baseline
 			e = findings.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
 			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
 		}
@@ -78,8 +78,8 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 // leastAhead is the least number of dives ahead for which a ramp is drawn.
 const leastAhead = 3
 
-// horizon is the number of points ahead that are drawn: until the limit is passed with
-// near certainty.
+// horizon returns the number of points ahead that are drawn: until the limit is passed with a
+// probability of 95 %.
 func horizon(t *findings.Trend) int {
 	for k, a := range t.Ahead {
 		if k > leastAhead && a.Past > 0.95 {
@@ -89,12 +89,12 @@ func horizon(t *findings.Trend) int {
 	return len(t.Ahead)
 }
 
-// far bounds the distance of a limit that is drawn, in widths of the range of points. It
-// is so large that sound quantities look sound beside their limits.
+// far is the largest distance of a limit that is drawn, in widths of the range of points. It is so
+// large that sound quantities look sound beside their limits.
 const far = 30.0
 
-// heights is the range of all points, bands, the baseline and, unless it is far away, the
-// limit; it grows by up to a quarter for bars and levels ahead.
+// heights returns the range of y that shows all points, bands, the baseline and, unless it is far
+// away, the limit. The range grows by up to a quarter at each end for bars and levels ahead.
 func (t *Trace) heights() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
 	outer := slices.Clone(t.Points)
@@ -113,7 +113,7 @@ func (t *Trace) heights() (lo, hi float64) {
 	for _, a := range t.Ahead {
 		outer = append(outer, a.Level)
 	}
-	// a first dive is its own baseline: the range has no width
+	// the first dives are their own baseline, so that the range may have no width
 	none := width < 1e-9
 	if width = max(width, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*width && t.Limit < hi+far*width {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
@@ -126,10 +126,10 @@ func (t *Trace) heights() (lo, hi float64) {
 	return low - pad, high + pad
 }
 
-// limited says whether there is a limit.
+// limited reports whether there is a limit.
 func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
 
-// through is the range of x of the dives and those ahead.
+// through returns the range of x of the dives and those ahead.
 func (t *Trace) through(when *Timeline) (lo, hi float64) {
 	lo, hi = when.Range()
 	if len(t.Ahead) > 0 {
@@ -138,11 +138,11 @@ func (t *Trace) through(when *Timeline) (lo, hi float64) {
 	return lo, hi
 }
 
-// limitDrawn says whether the limit is in the range to draw.
+// limitDrawn reports whether the limit is in the range to draw.
 func (t *Trace) limitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 
-// marks lists a quantity's alarms, the newest first, then services and rebuilds that
-// concern it. Words are placed in this order while there is room.
+// marks lists a quantity's alarms, newest first, then the services and rebuilds that concern it.
+// Words are placed in this order while there is room.
 func marks(rep *findings.Report, q *findings.Trend) []Mark {
 	index, cleared := map[string]int{}, map[string]bool{}
 	for i, d := range rep.Dives {

@@ -13,12 +13,12 @@ import (
 
 const (
 	began    = 12.0 // height of the strip that shows when a trend began
-	markRows = 2    // rows for the words of marks; one more where there is room
+	markRows = 2    // rows for the words of marks; one more where the height is given
 )
 
-// TrendPicture draws one quantity over the dives: each dive's estimate with its 95 % bar,
-// the level from all dives as a band, baseline, limit, services and alarms; if leading,
-// also the levels ahead and when the trend began.
+// TrendPicture draws one quantity over the dives: each dive's estimate with its 95 % bar, the level
+// from all dives as a band, baseline, limit, services and alarms; if leading is true, also the
+// levels ahead and when the trend began.
 func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
 	p := &Picture{Title: t.Title, Says: t.Says, Width: room.Width, High: max(room.High, 172)}
 	rows := markRows
@@ -82,7 +82,7 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 	return p
 }
 
-// key is the meaning of a picture's marks.
+// key words the meaning of a picture's marks.
 func (t *Trace) key(leading bool) string {
 	out := "bars and band hold 95 %"
 	if leading && t.Begun != nil {
@@ -94,7 +94,7 @@ func (t *Trace) key(leading bool) string {
 	return out
 }
 
-// spacing is the mean distance of dives.
+// spacing returns the mean distance of dives.
 func spacing(x []float64) float64 {
 	if len(x) < 2 {
 		return 10
@@ -102,7 +102,7 @@ func spacing(x []float64) float64 {
 	return (x[len(x)-1] - x[0]) / float64(len(x)-1)
 }
 
-// crowded is the class of the marks of dives, smaller the closer they are.
+// crowded returns the class of the marks of dives, which are smaller where dives are close.
 func crowded(x []float64) string {
 	switch r := spacing(x); {
 	case r >= 5:
@@ -129,7 +129,7 @@ func (p *Picture) levels(f *frame, t *Trace) {
 	p.named(f, all)
 }
 
-// placed finds positions for the words of marks; x are the dives'.
+// placed finds positions for the words of marks. x holds the places of the dives.
 func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
@@ -152,7 +152,8 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		p.path(class+" dotted", line(px, y, px, f.foot))
 		p.path(class+" full", glyph)
 		if at.Row >= 0 {
-			if at.Left+at.Width/2 < px { // ends at the mark in any font; the mark may have moved since with the labels of ticks
+			// right-aligned words end at the mark in any font; px may have moved since they were placed
+			if at.Left+at.Width/2 < px {
 				p.text("e "+class, m.fitting(at), px-8, y+4)
 			} else {
 				p.text(class, m.fitting(at), px+8, y+4)
@@ -161,7 +162,7 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 	}
 }
 
-// labelWide is the width of a label with room for its mark; browsers' fonts may
+// labelWide returns the width of a label with room for its mark and for browsers' fonts, which may
 // be a little wider than ours.
 func labelWide(words string) float64 { return 1.06*textWidth(words, textSize) + 14 }
 
@@ -187,7 +188,7 @@ func (t *Trace) alt(rep *findings.Report, when *Timeline) string {
 	return out + " All values are in the table of dives."
 }
 
-// bandPath is the outline of a band over dives at x, nil for fewer than two.
+// bandPath returns the outline of a band over dives at x, nil for fewer than two dives.
 func bandPath(f *frame, x []float64, levels []findings.Estimate) Path {
 	x = x[:len(levels)]
 	if len(x) < 2 {
@@ -204,8 +205,8 @@ func bandPath(f *frame, x []float64, levels []findings.Estimate) Path {
 	return outline(edge...)
 }
 
-// ahead draws the level after the newest dive and the ends of its range, each until it
-// leaves the picture.
+// ahead draws the level after the newest dive and both ends of its range, each until it leaves the
+// picture.
 func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	if len(t.Ahead) < 2 {
 		return
@@ -220,10 +221,10 @@ func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 		lines = append(lines, line(f.within(x, v)...)...)
 	}
 	p.path("measured dotted", lines)
-	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of the strip of when it began
+	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of the strip that begun draws
 }
 
-// begun draws when the trend began: a box for each dive, its height by the probability.
+// begun draws a box for each dive, as high as the probability that the trend began there.
 func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 	if t.Begun == nil {
 		return

@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// A Cable is the shape of a tether from the operator, at the surface, to the vehicle, and
-// the forces at the vehicle. X is the distance along the current from the operator. X and
-// Depth are in Unit; forces are in the unit Force.
+// A Cable holds the shape of a tether from the operator, at the surface, to the vehicle, and the
+// forces at the vehicle. X is the distance downstream of the operator. X and Depth are in Unit,
+// forces in the unit Force.
 type Cable struct {
 	Title, Verdict string
 	Unit, Force    string
@@ -15,11 +15,11 @@ type Cable struct {
 	Up, Down       Push
 	Tension        float64
 	Current        string // in words
-	Holds, Unsure  bool   // the vehicle can hold there; whether it can is unsure
+	Holds, Unsure  bool   // the vehicle can hold there; it is unsure whether it can
 }
 
-// A Push is the force that the vehicle needs in a direction, negative for the opposite
-// one, and the most that its thrusters give that way.
+// A Push is the force that the vehicle needs in a direction, negative in the opposite one, and the
+// most that its thrusters give that way.
 type Push struct{ Needed, Most float64 }
 
 const (
@@ -27,9 +27,8 @@ const (
 	forces  = 66.0 // height of the bars of forces
 )
 
-// Picture draws a cable to scale, and the forces to another scale. If the vehicle cannot
-// hold there, the line is dashed and the vehicle a cross; if that is unsure, only the line
-// is dashed.
+// Picture draws a cable to scale, and the forces to another scale. If the vehicle cannot hold
+// there, the line is dashed and the vehicle is a cross; if that is unsure, only the line is dashed.
 func (c *Cable) Picture(room Layout) *Picture {
 	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
 		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
@@ -63,8 +62,7 @@ func (c *Cable) Picture(room Layout) *Picture {
 	return p
 }
 
-// bars draws the forces needed beside the most available, and the tether's pull, to one
-// scale.
+// bars draws the forces needed, the largest available, and the tether's pull, to one scale.
 func (c *Cable) bars(p *Picture, f *frame, scale float64) {
 	way := func(x Push, ahead, back string) string {
 		if x.Needed < 0 {
@@ -104,8 +102,8 @@ func arrow(x0, y0, x1, y1 float64) Path {
 	return append(line(x0, y0, x1, y1), line(x1-dx-dy/2, y1-dy+dx/2, x1, y1, x1-dx+dy/2, y1-dy-dx/2)...)
 }
 
-// water draws axes to one scale, x downstream of the operator and depth down, and leaves
-// the room below under them.
+// water draws axes to one scale, x downstream of the operator and depth down, and leaves room for
+// below units under them.
 func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	x0, x1, deep := 0.0, 0.0, 1e-6
 	for i := range x {
@@ -136,9 +134,8 @@ type Station struct {
 	Known, Held bool
 }
 
-// StationsPicture draws where a vehicle can hold: a disc where it can, a cross where it
-// cannot, a dot where that is unsure. X is the distance along the current from the
-// operator; X and depth are in unit.
+// StationsPicture draws where a vehicle can hold: a disc where it can, a cross where it cannot, a
+// dot where that is unsure. X is the distance downstream of the operator; X and depth are in unit.
 func StationsPicture(title, unit string, stations []Station, room Layout) *Picture {
 	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
 		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}

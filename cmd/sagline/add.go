@@ -89,9 +89,9 @@ func cellFlags(c *cobra.Command) func() session.Row {
 
 func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") }
 
-// expectations returns what the next dive of a logbook is compared with. A vehicle or log
-// with problems must not keep a person from writing down readings, so the results known so
-// far come with the error, and the forecast is nil then. What the log has jammed it prints, before that runs again.
+// expectations returns what the next dive of a logbook is compared with. A vehicle or log with
+// problems must not keep a person from writing down readings, so with an error it also returns what
+// could be read, and a nil forecast. It prints a warning if the log shows a jammed thruster.
 func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *forecast.Forecast, error) {
 	v, errV := vehicle.Open(dir)
 	if errV == nil {
@@ -139,8 +139,8 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	return printAfterDive(cmd, dir, dive, i.Width)
 }
 
-// nextDive returns the dive that is written down next. If there are no expectations it
-// prints why; of a log with problems it uses the lines that can be read.
+// nextDive returns the dive that is written down next. If there are no expectations it prints why;
+// of a log with problems it uses what File.Seen returns.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	v, log, f, err := expectations(cmd, dir)
 	if log == nil {
@@ -156,7 +156,7 @@ func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
 
-// asker returns one that asks on the terminal, or in plain lines if there is none.
+// asker returns an Asker for the terminal, or for plain lines of text if there is no terminal.
 func asker(in io.Reader, out io.Writer, plain bool) (a prompt.Asker, err error) {
 	a.Width = cmp.Or(widthOf(out), 80)
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
@@ -167,7 +167,7 @@ func asker(in io.Reader, out io.Writer, plain bool) (a prompt.Asker, err error) 
 	return a, err
 }
 
-// today is the local day, at midnight UTC as the log holds dates.
+// today returns the local day as midnight UTC, as dates of the log are held.
 func today() time.Time {
 	y, m, d := time.Now().Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
@@ -178,14 +178,14 @@ func teller(cmd *cobra.Command) func(text string) {
 	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
 }
 
-// given are rows to write, from lines of a file or, without one, from flags.
+// given holds rows to write, from lines of a file or from flags.
 type given struct {
 	rows  []session.Row
 	file  string
 	lines []int
 }
 
-// at is where the i-th row was found, "" of flags.
+// at returns where the i-th row was found, "" and 0 for a row from flags.
 func (g *given) at(i int) (file string, line int) {
 	if g.lines == nil {
 		return "", 0
@@ -193,7 +193,7 @@ func (g *given) at(i int) (file string, line int) {
 	return g.file, g.lines[i]
 }
 
-// read converts answers into cells and lists what is wrong in any row by itself.
+// read converts answers into cells. The error lists what is wrong in each row by itself.
 func (g *given) read(d *newdive.Dive) error {
 	var all problem.List
 	for i, e := range g.rows {
@@ -234,7 +234,7 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	if dive == "" {
 		dive, another = next, newdive.Another(d.Log)
 	}
-	assumed := false // the day
+	assumed := false // whether the day is
 	tell := teller(cmd)
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
 		for _, e := range lines {
@@ -272,13 +272,14 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	return nil
 }
 
-// oneUndated says whether lines are of one dive without a day, which is then that of
-// their writing. Of several dives an empty day is not known.
+// oneUndated reports whether all lines belong to one dive and none has a day. The dive then gets the
+// day on which it is written; for several dives a missing day stays unknown.
 func oneUndated(lines []session.Row) bool {
 	return !slices.ContainsFunc(lines, func(e session.Row) bool { return e["date"] != "" || e["dive"] != lines[0]["dive"] })
 }
 
-// dayFits says why a day cannot be given for a dive that the log has: it would be dropped.
+// dayFits returns an error if a day is given for a dive that the log has with another day or none:
+// the day would be dropped.
 func dayFits(log *session.Log, dive, day string) error {
 	i := log.Find(dive)
 	if i < 0 || day == "" || day == log.Dives[i].Day() {
@@ -290,8 +291,8 @@ func dayFits(log *session.Log, dive, day string) error {
 	return fmt.Errorf("column \"date\": found %s in dive %s, which has no day, want it on that dive's first line: sagline amend", day, problem.Quote(dive))
 }
 
-// printAfterDive prints what a dive shows that was just written down, what to check before
-// the next one, and which reading would tell more.
+// printAfterDive prints what the dive that was just written down shows, what to check before the
+// next dive, and which reading would tell more.
 func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	r, rep, _, err := analyse(cmd, dir)
 	if err != nil {

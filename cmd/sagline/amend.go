@@ -41,7 +41,7 @@ func newAmend() *cobra.Command {
 		case strike == (len(e) > 0):
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
-		v, _ := vehicle.Open(dir) // no names are known of a vehicle with problems
+		v, _ := vehicle.Open(dir) // nil if it has problems: no names are known then
 		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}).Cells(e).Err(); err != nil {
 			return err
 		}
@@ -70,7 +70,7 @@ func newAmend() *cobra.Command {
 	return c
 }
 
-// lineOf returns the line in the file of a dive's n-th line, both from 1.
+// lineOf returns the number, in the file, of a dive's n-th line. Both count from 1.
 func lineOf(dir, dive string, n int) (int, error) {
 	log, err := session.Open(dir)
 	if err != nil {

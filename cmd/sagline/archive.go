@@ -27,9 +27,9 @@ type rendered struct {
 	err     error
 }
 
-// trendAll analyses several logbooks in parallel and prints for each what trend prints for
-// one, as a block or a line of JSON. It goes on after a logbook with problems; the error at
-// the end has all problems and counts the logbooks.
+// trendAll analyses several logbooks in parallel and prints for each what trend prints for one, as a
+// block or a line of JSON. It continues after a logbook with problems; the error has all problems
+// and counts the logbooks that have some.
 func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 	if _, err := unitsAsked(cmd); err != nil {
 		return err
@@ -81,8 +81,8 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 	return out
 }
 
-// named returns the folders that arguments name. It expands patterns that the shell did
-// not, as on Windows.
+// named returns the folders that arguments name. It expands patterns, since on Windows the shell
+// does not.
 func named(args []string) []string {
 	var out []string
 	for _, a := range args {
@@ -95,9 +95,9 @@ func named(args []string) []string {
 	return out
 }
 
-// parallel runs n tasks on all cores and passes their results to emit in order. At most
-// one task more than there are cores is begun and not yet emitted, so that memory does not
-// grow with n. It ends at emit's first error.
+// parallel runs n tasks on all cores and passes their results to emit in order. At most GOMAXPROCS+1
+// tasks are begun and not yet emitted, so that memory does not grow with n. It returns emit's first
+// error.
 func parallel[T any](n int, do func(i int) T, emit func(T) error) error {
 	ahead := runtime.GOMAXPROCS(0) + 1
 	slots := make([]chan T, ahead)

@@ -29,11 +29,11 @@ type changeOptions struct {
 	set   []string
 }
 
-// rebuilt is the JSON of what change wrote.
+// rebuilt holds what change wrote, as JSON.
 type rebuilt struct {
 	Schema  int               `json:"schema"`
 	Vehicle string            `json:"vehicle"`
-	Dive    string            `json:"dive"` // the first with the change
+	Dive    string            `json:"dive"` // first dive with the change
 	Logged  bool              `json:"logged"`
 	Changed []vehicle.Rebuilt `json:"changed"`
 	Anew    []string          `json:"judged_anew"` // quantities whose sound level is set by the next dives

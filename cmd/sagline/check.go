@@ -46,7 +46,7 @@ type checked struct {
 	Rebuilt []string       `json:"rebuilt,omitempty"` // in words, with the first dive
 	Files   []*checkedFile `json:"files"`
 
-	unsettled string // warning of a calibration that did not converge, "" for none
+	unsettled string // warning if the calibration did not converge, else ""
 }
 
 func newCheck() *cobra.Command {
@@ -73,7 +73,7 @@ func newCheck() *cobra.Command {
 	return c
 }
 
-// checkLogbook checks both files; problems of one do not stop it from checking the other.
+// checkLogbook checks both files. It checks one even if the other has problems.
 func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	v, at, errV := vehicle.OpenPlaced(dir)
 	log, errL := openLog(dir, v, errV)
@@ -118,7 +118,8 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	return r, nil
 }
 
-// compare fits and analyses the log, and adds remarks from that; nil if it cannot.
+// compare fits and analyses the log, and adds remarks from the results. It returns nil if the fit
+// fails.
 func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *findings.Report) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
@@ -135,8 +136,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	return fitted, rep
 }
 
-// lightsLearnt remarks on the current of the lights if the dives tell it and the file does
-// not.
+// lightsLearnt returns a remark on the lights' current if the dives tell it and the file does not.
 func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []audit.Known) (out problem.List) {
 	if v.Belief(audit.LightsKey).Value > 0 || !log.Any(func(l session.Line) bool { return l.Lights }) {
 		return nil
@@ -160,7 +160,7 @@ func (r *checked) file(name string) *checkedFile {
 	return f
 }
 
-// problems adds the problems of an error to the files that they name, else to file.
+// problems adds the problems of an error to the files that they name; those that name none, to file.
 func (r *checked) problems(file string, err error) {
 	for _, p := range problem.Listed(err) {
 		if p.File == "" {
@@ -197,7 +197,7 @@ func asFindings(list problem.List) []finding {
 	return out
 }
 
-// printChecked prints problems on errOut, as every command does, and the rest on w, by
+// printChecked prints the problems on errOut, as every command does, and the rest on w, file by
 // file.
 func printChecked(w, errOut io.Writer, r *checked, dir string) {
 	for _, f := range r.Files {

@@ -68,7 +68,7 @@ func diveAt(r *fit.Result, label string) (int, error) {
 	return 0, noDive(labels, label)
 }
 
-// noDive is the error of a label that none of the log's dives has.
+// noDive returns the error for a label that no dive of the log has.
 func noDive(labels []string, label string) error {
 	has := ", which has none yet"
 	if n := len(labels); n > 0 {

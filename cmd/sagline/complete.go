@@ -19,8 +19,8 @@ import (
 	"sagline/session/units"
 )
 
-// completeAll adds shell completions to every command: of arguments by its usage line, and
-// of flags by their names.
+// completeAll adds shell completions to every command: for arguments by its usage line, for flags by
+// their names.
 func completeAll(root *cobra.Command) {
 	for _, c := range root.Commands() {
 		if c.ValidArgsFunction == nil {
@@ -35,7 +35,7 @@ func completeAll(root *cobra.Command) {
 	_ = root.RegisterFlagCompletionFunc("units", words(units.Names...))
 }
 
-// shellCommands gives the commands that cobra adds a group and an example.
+// shellCommands adds a group and an example to the commands that cobra adds.
 func shellCommands(root *cobra.Command) {
 	root.SetHelpCommandGroupID("shell")
 	root.SetCompletionCommandGroupID("shell")
@@ -91,9 +91,9 @@ var completions = map[string]completer{
 	"want-fuse-a": words(plain(advice.FuseSizes)...),
 }
 
-// begunWith leaves out completions that do not begin with the word, which not every shell
-// does, and those that a shell could take for more than a word: names come from files that
-// others wrote, and some shells evaluate completions.
+// begunWith drops completions that do not begin with the typed word, which not every shell does, and
+// those with characters that a shell may interpret: names come from files that others wrote, and
+// some shells evaluate completions.
 func begunWith(complete completer) completer {
 	return func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		all, what := complete(c, args, begun)
@@ -112,8 +112,8 @@ func begunWith(complete completer) completer {
 	}
 }
 
-// plainRune returns a character that has no special meaning in any shell, and a blank for
-// others.
+// plainRune returns a character that has no special meaning in any shell unchanged, and a blank for
+// any other.
 func plainRune(r rune) rune {
 	if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" _-+.,:=/%@°Ω·²³", r) {
 		return r
@@ -125,7 +125,7 @@ func words(list ...string) completer {
 	return cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)
 }
 
-// cellNames completes the columns, each followed by =.
+// cellNames completes the names of columns, each followed by =.
 func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 	out := session.ColumnNames()
 	for i := range out {
@@ -158,8 +158,8 @@ func completeArgs(use string) completer {
 	}
 }
 
-// logbooks lists the logbooks whose paths begin with begun, in its folder or one below. If
-// there are none the shell offers folders.
+// logbooks lists the logbooks whose paths begin with begun, in its folder or one level below. If
+// there are none, the shell offers folders.
 func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
 	parent, start := filepath.Split(begun)
 	out := logbooksIn(parent, start, true)
@@ -169,8 +169,8 @@ func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
 	return out, cobra.ShellCompDirectiveNoFileComp
 }
 
-// logbooksIn lists the logbooks in a folder whose names begin with start, hidden ones left
-// out; with below also those in its other folders.
+// logbooksIn lists the logbooks in a folder whose names begin with start, without hidden ones. If
+// below is true it also lists those in the folder's other subfolders.
 func logbooksIn(parent, start string, below bool) (out []string) {
 	entries, _ := os.ReadDir(cmp.Or(parent, "."))
 	for _, e := range entries {
@@ -194,7 +194,7 @@ func isLogbook(dir string) bool {
 	return true
 }
 
-// diveLabels lists a log's dives, the newest first, each with its day.
+// diveLabels lists a log's dives, newest first, each with its day.
 func diveLabels(dir string) []string {
 	log, err := session.Open(dir)
 	if err != nil {
@@ -212,8 +212,8 @@ func diveLabels(dir string) []string {
 	return out
 }
 
-// ofVehicle completes by the vehicle of the logbook on the command line, else that in the
-// current folder.
+// ofVehicle completes names of the vehicle of the logbook on the command line or, without one, of
+// that in the current folder.
 func ofVehicle(names func(v *vehicle.Vehicle, begun string) []string) completer {
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		v, err := vehicle.Open(folder(args))
@@ -224,7 +224,7 @@ func ofVehicle(names func(v *vehicle.Vehicle, begun string) []string) completer 
 	}
 }
 
-// drivesBegun completes the last of thrusters joined by +.
+// drivesBegun completes the last of several thrusters joined by +.
 func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	before := begun[:strings.LastIndex(begun, "+")+1]
 	if before != "" && strings.HasPrefix(begun, before+" ") {
@@ -244,7 +244,7 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	return out
 }
 
-// batteryLabels lists the voltages of one and more of the vehicle's batteries in series.
+// batteryLabels lists the voltages of one or more of the vehicle's batteries in series.
 func batteryLabels(v *vehicle.Vehicle, _ string) []string {
 	var out []float64
 	for x := v.Battery.NominalV; x <= advice.HighestV; x += v.Battery.NominalV {
@@ -283,7 +283,7 @@ func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 		now := ", not stated"
 		if k.Value != "" {
 			now = ", now " + k.Value
-			if x, err := strconv.ParseFloat(k.Value, 64); err == nil { // one that follows from others has all digits
+			if x, err := strconv.ParseFloat(k.Value, 64); err == nil { // a value computed from other keys has all its digits
 				now = ", now " + strconv.FormatFloat(x, 'g', 6, 64)
 			}
 		}
@@ -302,7 +302,7 @@ func readingNames() (out []string) {
 	return out
 }
 
-// listed completes the last of names joined by commas.
+// listed completes the last of several names joined by commas.
 func listed(names []string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
 		before := begun[:strings.LastIndex(begun, ",")+1]

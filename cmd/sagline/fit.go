@@ -43,8 +43,8 @@ func newFit() *cobra.Command {
 	return c
 }
 
-// hardlyTold are the quantities that a dive's readings leave open as far as their limits, in words; of the baseline's
-// dives, which are held to be alike, none.
+// hardlyTold returns the words of the quantities that a dive's readings leave open as far as their
+// limits. It returns none for the baseline's dives, which the fit takes to be alike.
 func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
 	if dive < r.Baseline || len(rep.Dives[dive].Estimates) == 0 {
 		return nil
@@ -84,7 +84,8 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		table(w, func(w io.Writer) {
 			fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 			for _, t := range rep.Trends {
-				if slices.Contains(hardly, t.Cause.Words) { // the range that most dives have would seem to be this one's
+				// the range rests on most dives changing nothing, and would seem to be this dive's own
+				if slices.Contains(hardly, t.Cause.Words) {
 					fmt.Fprintf(w, "%s\tcannot tell\t-\t-\n", t.Cause.Words)
 					continue
 				}

@@ -36,7 +36,7 @@ type importing struct {
 	mappingPath  string
 	had          bool // the mapping's file existed
 	answered     bool // a person answered questions at a terminal
-	ofOthers     bool // it existed, but fits none of the headings
+	ofOthers     bool // the mapping's file existed, but has none of this file's headings
 	source       *spreadsheet.Sheet
 	mapping      *importer.Mapping
 	known        importer.Known
@@ -144,8 +144,8 @@ func (im *importing) readMapping() error {
 	return err
 }
 
-// fit adapts the mapping to this file. It is an error if a named mapping does not fit; one
-// found in the folder may be for other files.
+// fit adapts the mapping to this file. It returns an error if a mapping that the command line names
+// does not fit; one found in the folder may be for other files.
 func (im *importing) fit(k importer.Known, named bool) error {
 	if im.had {
 		if slices.ContainsFunc(im.mapping.Columns, func(c importer.Match) bool { return im.source.Has(c.Heading) }) {
@@ -161,7 +161,7 @@ func (im *importing) fit(k importer.Known, named bool) error {
 	return nil
 }
 
-// run shows what was found, and writes if that is wanted.
+// run shows what was found, and writes it if asked to.
 func (o *importOptions) run(im *importing, cmd *cobra.Command) error {
 	in, out, asJSON := cmd.InOrStdin(), cmd.OutOrStdout(), wantsJSON(cmd)
 	if !asJSON && terminal(in) && terminal(out) {
@@ -207,7 +207,7 @@ func asked(in io.Reader, out io.Writer, im *importing) bool {
 	return slices.Contains([]string{"y", "yes"}, strings.ToLower(strings.TrimSpace(answer)))
 }
 
-// sound is nil if the lines may be written.
+// sound returns nil if the lines may be written, otherwise why not.
 func (im *importing) sound() error {
 	r := im.result
 	var list problem.List
@@ -215,7 +215,7 @@ func (im *importing) sound() error {
 	for _, a := range r.Asked {
 		list.Add(im.file, 0, "", "to be said first: %s", a.Text)
 	}
-	if im.ofOthers { // else its questions have no file to be answered in
+	if im.ofOthers { // its questions have no file to be answered in
 		list.Add(im.mappingPath, 0, "", "has none of the headings of %s; give this file's mapping a name of its own by --mapping", im.file)
 	}
 	switch {
@@ -228,10 +228,10 @@ func (im *importing) sound() error {
 	return list.Err()
 }
 
-// errMeanwhile says that the log has changed since it was read.
+// errMeanwhile is returned if the log has changed since it was read.
 var errMeanwhile = errors.New("the log changed meanwhile, nothing written; try again")
 
-// save writes the lines, if wanted, and then the mapping.
+// save writes the lines, if lines is true, and then the mapping.
 func (im *importing) save(lines bool) error {
 	text, unkept := im.newMapping()
 	if unkept != nil && !(lines && im.answered) {
@@ -255,12 +255,13 @@ func (im *importing) save(lines bool) error {
 	return nil
 }
 
-// newMapping returns the text of the mapping to write, nil if the file need not change.
+// newMapping returns the text of the mapping to write, nil if the file need not change. It returns
+// an error if the file may not be changed.
 func (im *importing) newMapping() ([]byte, error) {
 	if im.ofOthers {
 		return nil, problem.Whole(im.mappingPath, "is of other files, not overwritten; give this file's a name of its own by --mapping")
 	}
-	if im.had { // keeps the file, with the answers and open questions added
+	if im.had { // the file is kept, with the answers and open questions added
 		before, err := os.ReadFile(im.mappingPath)
 		if err != nil {
 			return nil, err

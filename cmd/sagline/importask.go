@@ -2,7 +2,7 @@ package main
 
 import "io"
 
-// dialogue asks, one question after the other, what the file does not tell.
+// dialogue asks, one question at a time, for what the file does not tell.
 func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
 	if len(im.result.Asked) == 0 {
 		return nil

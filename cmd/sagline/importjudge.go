@@ -9,15 +9,15 @@ import (
 	"sagline/session"
 )
 
-// How far a reading must be off to be impossible for the vehicle of the file: a share of
-// the expected value beyond the range that surprises, and of the tether's length. Common
-// practice, no source: units of the same quantity differ by more.
+// A reading is impossible for the vehicle of the file if it is surprising and off by more than
+// farShare of the expected value; a depth or length paid out, if it exceeds pastCable lengths of the
+// tether. Common practice, no source: units of the same quantity differ by more.
 const (
 	farShare  = 0.25
 	pastCable = 1.2
 )
 
-// judge returns a function that finds the readings of a row that are impossible in size.
+// judge returns a function that reports, by column, which readings of a row are impossible in size.
 func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
 	f := forecast.AsBuilt(v)
 	expected := map[string][]forecast.Expected{} // by circumstances

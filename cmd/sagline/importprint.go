@@ -18,7 +18,7 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Widths of the columns that import shows, to stay within 80 characters.
+// Widths and numbers of lines that import shows, to stay within 80 characters.
 const (
 	lineWidth    = 79
 	headingWidth = 30
@@ -69,7 +69,7 @@ func (im *importing) show(w io.Writer) {
 func (im *importing) account(w io.Writer) {
 	a := im.result.Account
 	if len(im.result.Asked) > 0 {
-		return // it is not known yet which are taken
+		return // it is not known yet which cells are taken
 	}
 	left := 0
 	for _, n := range a.Left {
@@ -82,7 +82,7 @@ func (im *importing) account(w io.Writer) {
 	wrapped(w, "", text)
 }
 
-// leftOut prints the headings that are left out, and why others are in doubt.
+// leftOut prints which headings are left out and which are in doubt, and why.
 func (im *importing) leftOut(w io.Writer) {
 	for _, c := range im.mapping.Columns {
 		if !im.source.Has(c.Heading) {
@@ -138,7 +138,7 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 	return nil
 }
 
-// argument quotes a word for a command line if it has to be.
+// argument quotes a word for a command line if it has blanks.
 func argument(word string) string {
 	if strings.ContainsAny(word, " \t") {
 		return fmt.Sprintf("%q", word)
@@ -169,7 +169,7 @@ func (im *importing) toEdit(w io.Writer, command string) error {
 	return nil
 }
 
-// sum writes the conversion of numbers under a heading, or the thruster of its cells.
+// sum writes the conversion of the numbers under a heading, and the thruster of its cells.
 func sum(c importer.Match) string {
 	var out []string
 	if c.Times != 1 && c.Times != 0 {
@@ -184,7 +184,7 @@ func sum(c importer.Match) string {
 	return strings.Join(out, " ")
 }
 
-// clip cuts a text to width on one line.
+// clip puts a text on one line and cuts it to width.
 func clip(s string, width int) string { return plotting.SafeText(s, width-1) }
 
 // wrapped prints a text in lines of at most 80 characters.
@@ -223,7 +223,7 @@ func (im *importing) firstLines(w io.Writer) {
 		fmt.Fprintf(w, "… and %d more\n", more)
 	}
 	if len(r.Asked) > 0 {
-		return // their number is not known yet
+		return // the number of lines is not known yet
 	}
 	dives := map[string]bool{}
 	for _, l := range r.Lines {
@@ -242,7 +242,7 @@ type matchJSON struct {
 	Why     string  `json:"why"`
 }
 
-// asJSON is what import --json prints.
+// asJSON returns what import --json prints.
 func (im *importing) asJSON(written bool) map[string]any {
 	m, r := im.mapping, im.result
 	columns, asked := []matchJSON{}, []string{}

@@ -114,7 +114,7 @@ func (l *locating) run(cmd *cobra.Command) error {
 	return nil
 }
 
-// take adds a reading given by --read.
+// take adds a reading given by --read and writes it into locate.csv.
 func (l *locating) take(read string) error {
 	test, reading, named := strings.Cut(read, "=")
 	if !named {
@@ -158,7 +158,7 @@ func (l *locating) repair() error {
 	return nil
 }
 
-// then words how the search goes on.
+// then words the next step of the search.
 func (l *locating) then() string {
 	st := l.State()
 	if st.Result != nil {
@@ -188,7 +188,7 @@ func (l *locating) ask(in io.Reader) error {
 	}
 }
 
-// askOne asks for the reading of one test until it is valid; it returns false to stop.
+// askOne asks for the reading of one test until it is valid. It returns false to stop asking.
 func (l *locating) askOne(p prompt.Prompter, next *locate.Proposal) (bool, error) {
 	for {
 		answer, err := p.Ask("reading, or skip, or done", "", []string{"skip", "done"})

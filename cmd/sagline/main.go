@@ -1,6 +1,5 @@
-// Command sagline says to people who run a small tethered vehicle what its
-// readings should be, which loss explains what they were, and what is
-// drifting from dive to dive.
+// Command sagline tells people who run a small tethered vehicle what its readings should be, which
+// loss explains what they were, and what drifts from dive to dive.
 package main
 
 import (
@@ -12,10 +11,10 @@ import (
 
 func main() {
 	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(8 * session.MaxBytes) // garbage is collected before it takes more
+		debug.SetMemoryLimit(8 * session.MaxBytes) // the garbage collector runs before the heap exceeds it
 	}
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(300) // a log is small: a tenth of the time goes into collecting it
+		debug.SetGCPercent(300) // a log is small, and collecting garbage takes a tenth of the time
 	}
 	os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

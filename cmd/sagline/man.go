@@ -40,7 +40,7 @@ func newMan() *cobra.Command {
 	}
 }
 
-// writePages writes the manual pages of a command and its subcommands, n in all.
+// writePages writes the manual pages of a command and its subcommands, and returns their number.
 func writePages(c *cobra.Command, dir string) (n int, err error) {
 	if c.HasParent() && !c.IsAvailableCommand() {
 		return 0, nil
@@ -62,8 +62,8 @@ func writePages(c *cobra.Command, dir string) (n int, err error) {
 	return n, nil
 }
 
-// buildDay is the day of the release, else of the commit it was built from, else a fixed
-// day: never today, so that builds are reproducible.
+// buildDay returns the day of the release, else that of the commit it was built from, else a fixed
+// day. It is never today, so that builds are reproducible.
 func buildDay() time.Time {
 	if day, err := time.Parse(time.DateOnly, built); err == nil {
 		return day

@@ -16,8 +16,8 @@ import (
 	"sagline/session/problem"
 )
 
-// printTubes prints the tubes that a depth in m, or the greatest in a log, may be too deep for
-// in this water or the log's.
+// printTubes prints the tubes for which the depth in m, or the log's greatest, may be too deep, at
+// this salinity or the log's greatest. Of each it takes the greater.
 func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64, log *session.Log) {
 	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, max(salinity, log.SaltiestPSU())), max(depth, log.DeepestM())) {
 		if !t.Met() {
@@ -26,8 +26,8 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 	}
 }
 
-// dangers lists the readings of a log that show a danger: a wet power pair, a battery too
-// low under load or at rest, a tube too deep. Readings that the fit set aside are left out.
+// dangers lists the readings of a log that show a danger: a wet power pair, a battery too low under
+// load or at rest, a tube too deep. It leaves out readings that the fit set aside.
 func dangers(file string, r *fit.Result) problem.List {
 	all := problem.Remarks{File: file}
 	for i := range r.Dives {
@@ -45,11 +45,11 @@ func dangers(file string, r *fit.Result) problem.List {
 var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power", "motors": "battery.nominal_v", "lights' wire": "tether.signal", "relays": "relay.pull_in_v",
 	"battery": "battery.minimum_v", "camera": "camera.minimum_v", "lights": "lights"}
 
-// notMet lists the margins that predict calls not met, except those that a reading of the
-// log or a remark on the key already tells. r and rep are nil if no dive is fitted.
+// notMet lists the margins that predict calls not met, except those already told by a remark on the
+// key or on a reading of the log. r and rep are nil if the log was not fitted.
 func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
-	if r != nil { // as it was before its dives taught its file
+	if r != nil { // the vehicle without what its dives taught its file
 		v = r.Model.Vehicle
 	}
 	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")

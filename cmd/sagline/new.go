@@ -55,7 +55,7 @@ func newNew() *cobra.Command {
 	return cmd
 }
 
-// makeLogbook asks, if there is a terminal, and writes the logbook.
+// makeLogbook writes a logbook. At a terminal it first asks about the vehicle.
 func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	_, errV := os.Lstat(filepath.Join(dir, vehicle.FileName))
 	_, errL := os.Lstat(filepath.Join(dir, session.FileName))
@@ -106,7 +106,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	return nil
 }
 
-// askVehicle asks all questions of a draft; opening is printed first.
+// askVehicle prints opening and asks all questions of a draft.
 func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening string) error {
 	a, err := asker(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
 	if err != nil {
@@ -138,8 +138,8 @@ func beginLog(cmd *cobra.Command, dir string) error {
 	return nil
 }
 
-// printFirst prints the readings expected of the first dive, and which measurement would
-// narrow them most.
+// printFirst prints the readings expected on the first dive, and which measurement would narrow them
+// most.
 func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	m, f := predict.NewModel(v), forecast.AsBuilt(v)
 	p := m.NewParams()
@@ -151,8 +151,8 @@ func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	printNarrowing(w, v, c)
 }
 
-// vacant returns an error if a folder has a file that would be written; logged: a log is
-// allowed.
+// vacant returns an error if a folder has a file that would be written. If logged is true it may
+// have a log.
 func vacant(dir string, logged bool) error {
 	for _, name := range []string{vehicle.FileName, session.FileName} {
 		if logged && name == session.FileName {
@@ -189,8 +189,8 @@ func printPriors(w io.Writer, rows []vehicle.Row) {
 	fmt.Fprintln(w, "how to find each out, and where its prior comes from: sagline new --priors --json, or the comments of the file that new writes")
 }
 
-// writeLogbook makes a folder with a vehicle.toml, in which --units is kept, and a log. It
-// is an error if the folder has either file.
+// writeLogbook makes a folder with a vehicle.toml, in which it keeps --units, and a log unless log is
+// nil. It returns an error if the folder has a file that would be written.
 func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Writer) error) error {
 	s, err := unitsAsked(cmd)
 	if err == nil && s != "" {

@@ -26,8 +26,8 @@ import (
 	"sagline/session/units"
 )
 
-// openLogbook reads a folder's two files. The error has the problems of both. The
-// vehicle's units are set to those that the command shows.
+// openLogbook reads a folder's two files and sets the vehicle's units to those that the command
+// shows. The error has the problems of both files.
 func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, error) {
 	v, errV := vehicle.Open(dir)
 	log, errL := openLog(dir, v, errV)
@@ -37,9 +37,9 @@ func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	return v, log, showIn(cmd, dir, v)
 }
 
-// openLog reads a folder's log. If it has problems and errV is nil, the error also has the
-// thrusters in readable lines that the vehicle lacks; for a log without problems the fit
-// reports these.
+// openLog reads a folder's log. If the log has problems and errV is nil, the error also lists the
+// thrusters of readable lines that the vehicle lacks; for a log without problems the fit reports
+// these.
 func openLog(dir string, v *vehicle.Vehicle, errV error) (*session.Log, error) {
 	log, err := session.OpenReadable(dir)
 	if err == nil || log == nil || errV != nil {
@@ -55,7 +55,8 @@ func openLog(dir string, v *vehicle.Vehicle, errV error) (*session.Log, error) {
 	return nil, out.Err()
 }
 
-// ofBoth joins the errors of a folder's two files, and keeps one if both miss the folder.
+// ofBoth joins the errors of a folder's two files. It keeps only one if they are the same, as for a
+// missing folder.
 func ofBoth(errV, errL error) error {
 	if errV != nil && errL != nil && errV.Error() == errL.Error() {
 		return errV
@@ -63,8 +64,8 @@ func ofBoth(errV, errL error) error {
 	return errors.Join(errV, errL)
 }
 
-// onTether returns an error for a length paid out or a depth beyond the tether's reach. A
-// depth that was not asked for is reduced to it and to the tubes' guides.
+// onTether returns an error if the length paid out or the depth is beyond the tether's length. A depth
+// that was not asked for is reduced to that length and to the tubes' guides.
 func onTether(cmd *cobra.Command, v *vehicle.Vehicle, log *session.Log, depthM *float64, c predict.Condition) error {
 	if err := withinTether(v, c.TetherOutM); err != nil {
 		return err
@@ -79,12 +80,13 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, log *session.Log, depthM *
 	return nil
 }
 
-// freshSaid says behind the salinity of --salinity-psu which water was assumed.
+// freshSaid returns the words that follow the salinity of --salinity-psu and say which water was
+// assumed.
 func freshSaid(cmd *cobra.Command, psu float64, log *session.Log) string {
 	return advice.Fresh(psu, !cmd.Flags().Changed("salinity-psu"), log.NewestSalinityPSU())
 }
 
-// withinTether returns an error if more is paid out than there is, in m.
+// withinTether returns an error if more tether is paid out, in m, than there is.
 func withinTether(v *vehicle.Vehicle, tetherOutM float64) error {
 	if most := v.MostTetherM(); tetherOutM > most {
 		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %.5g m", tetherOutM, most)}
@@ -116,8 +118,8 @@ func noDives(w io.Writer, vehicle, dir string) {
 	fmt.Fprintf(w, "%s: no dives yet; next: sagline add %s writes the first one down\n", vehicle, shellWord(dir))
 }
 
-// fitAndPick fits the logbook of the arguments and returns the index of the dive that they
-// name, else of the newest; −1 if there is none yet.
+// fitAndPick fits the logbook of the arguments. It returns the index of the dive that they name or of
+// the newest, −1 if there is none yet.
 func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	_, _, r, err := readAndFit(cmd, folder(args))
 	switch {
@@ -149,13 +151,13 @@ func changeVehicle(dir string, change func(text []byte, path string) ([]byte, er
 	})
 }
 
-// wantsJSON says whether a command was called with --json.
+// wantsJSON reports whether a command was called with --json.
 func wantsJSON(cmd *cobra.Command) bool {
 	is, err := cmd.Flags().GetBool("json")
 	return err == nil && is
 }
 
-// show prints results: the document if --json is set, else words.
+// show prints results: document if --json is set, else what words writes.
 func show(cmd *cobra.Command, document any, words func(w io.Writer)) error {
 	if wantsJSON(cmd) {
 		return printJSON(cmd.OutOrStdout(), document)
@@ -184,8 +186,7 @@ func printJSON(w io.Writer, v any) error {
 	return nil
 }
 
-// escaped writes characters that could control a terminal as JSON's escapes, which mean
-// the same.
+// escaped replaces characters that could control a terminal by equivalent JSON escapes.
 func escaped(line string) string {
 	text := strings.TrimSuffix(line, "\n")
 	if problem.Plain(text) {
@@ -202,11 +203,11 @@ func escaped(line string) string {
 	return b.String() + "\n"
 }
 
-// table aligns tab-separated cells in columns. A table wider than the terminal is split
-// into several, each with the first column.
+// table aligns tab-separated cells in columns. A table wider than the terminal is split into several
+// tables, each with the first column.
 func table(w io.Writer, rows func(w io.Writer)) { tableOf(w, 1, rows) }
 
-// tableOf is table with a number of first columns that identify a row.
+// tableOf is table with keys first columns that identify a row.
 func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 	var all strings.Builder
 	rows(&all)
@@ -232,7 +233,7 @@ func hasBattery(log *session.Log, label string) error {
 	return useError{fmt.Errorf("--battery: found %s, want a battery of %s%s", problem.Quote(label), log.File, problem.OfThese(label, known))}
 }
 
-// unitsAsked returns the value of --units, "" without it.
+// unitsAsked returns the value of --units, "" if it is not set.
 func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	name, _ := cmd.Flags().GetString("units")
 	keep, _ := cmd.Flags().GetBool("remember")
@@ -246,8 +247,8 @@ func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	return s, nil
 }
 
-// showIn sets the units in which a vehicle's results are shown: those of --units, else of
-// its file; with --json always metric, since names in JSON contain units.
+// showIn sets the units in which a vehicle's results are shown: those of --units, else those of its
+// file. With --json they are always metric, since names in JSON contain units.
 func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 	asked, err := unitsAsked(cmd)
 	if err != nil {

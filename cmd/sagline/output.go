@@ -15,13 +15,13 @@ import (
 	"sagline/session/problem"
 )
 
-// printed is one of a command's two outputs. It is the one place that removes control
-// sequences, so that no file's text can control a terminal. It keeps the first error of
-// its writer, so that output cut off by a full disk is noticed.
+// printed is one of a command's two outputs. It is the only place that removes control sequences, so
+// that no file's text can control a terminal. It keeps the first error of its writer, so that output
+// cut off by a full disk is noticed.
 type printed struct {
 	w     io.Writer
 	width int    // of the terminal, at which lines are wrapped; 0: not wrapped
-	rest  []byte // first bytes of a character that is not complete yet
+	rest  []byte // bytes of a last character that is not complete yet
 	err   error
 }
 
@@ -44,8 +44,8 @@ func widthOf(w io.Writer) int {
 	return 0
 }
 
-// folded wraps lines longer than width at blanks and keeps their indent. A last line
-// without a line break is a question and stays as it is.
+// folded wraps lines longer than width at blanks and keeps their indent. A last line without a line
+// break is a question and is not wrapped.
 func folded(text string, width int) string {
 	var b strings.Builder
 	for line := range strings.Lines(text) {
@@ -102,7 +102,7 @@ func (p *printed) pass(text []byte) error {
 	return err
 }
 
-// file returns a stream's file, nil if it is none.
+// file returns a stream's file, nil if the stream is not a file.
 func file(stream any) *os.File {
 	switch s := stream.(type) {
 	case *os.File:
@@ -113,15 +113,15 @@ func file(stream any) *os.File {
 	return nil
 }
 
-// terminal says whether a stream is a terminal.
+// terminal reports whether a stream is a terminal.
 func terminal(stream any) bool {
 	f := file(stream)
 	return f != nil && term.IsTerminal(int(f.Fd()))
 }
 
-// counting returns a function that shows on a terminal how many of all are done, in one
-// line; nil if errors do not go to a terminal. Libraries for progress that were tried add
-// milliseconds to every start of the program.
+// counting returns a function that shows, in one line of a terminal, how many of all are done; nil if
+// w is not a terminal. Libraries for progress that were tried add milliseconds to every start of the
+// program.
 func counting(w io.Writer, what string) func(done, all int) {
 	if !terminal(w) {
 		return nil
@@ -135,13 +135,14 @@ func counting(w io.Writer, what string) func(done, all int) {
 	}
 }
 
-// shellWord is a word of a command line as a person types it: in quotes where it has blanks or signs.
+// shellWord returns a word as a person types it on a command line: in quotes if it has blanks or
+// characters that a shell interprets.
 func shellWord(s string) string {
 	switch {
 	case s != "" && strings.Map(plainRune, s) == s && !strings.ContainsAny(s, " =%"):
 		return s
 	case !strings.ContainsAny(s, "\"$`"):
-		return `"` + s + `"` // no other signs change within quotes, a backslash in Windows' paths least
+		return `"` + s + `"` // within quotes a shell changes no other characters; backslashes in Windows' paths must stay
 	}
 	return strconv.Quote(s)
 }

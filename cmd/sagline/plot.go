@@ -25,7 +25,7 @@ type drawing struct {
 	quantities  []string // empty: all pictures
 }
 
-// leastDPI and mostDPI bound the resolution of a PNG: larger ones exhaust memory.
+// leastDPI and mostDPI bound the resolution of a PNG. A higher one exhausts memory.
 const leastDPI, mostDPI = 30, 1200
 
 func newPlot() *cobra.Command {
@@ -123,14 +123,14 @@ func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawin
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
 		save("before_and_after", repair.Picture(d.size.Layout()))
 	}
-	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // there are readings with predictions
+	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // some readings have predictions
 		save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
 	}
 	return paths, err
 }
 
-// fileName keeps a quantity's letters and digits, and appends a number if another file has
-// that name, regardless of case since some systems ignore it.
+// fileName returns a quantity's name with only letters and digits, and a number appended if another
+// file has that name. It ignores case, since some file systems do.
 func fileName(quantity string, others []string) string {
 	kept := strings.Map(func(c rune) rune {
 		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' {
@@ -160,9 +160,9 @@ func drawTo(cmd *cobra.Command, v *vehicle.Vehicle, dir, out string, draw func(p
 	return screen.Save(pictureNames(cmd, v, dir, out), p, out)
 }
 
-// pictureNames returns the names used in a picture of a file or format. It prints which
-// names, and which dives by numbered, are replaced since letters are missing from the font
-// of a PNG.
+// pictureNames returns the names used in a picture; format is a format or a file's name. For a PNG it
+// prints which names its font cannot draw, and what replaces them. numbered holds labels of dives and
+// their replacements in turn.
 func pictureNames(cmd *cobra.Command, v *vehicle.Vehicle, dir, format string, numbered ...string) plotting.Names {
 	if !strings.HasSuffix(strings.ToLower(format), "png") {
 		return plotting.Names{Vehicle: v.Name}

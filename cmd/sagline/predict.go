@@ -24,7 +24,7 @@ import (
 	"sagline/session/quantity"
 )
 
-// predictOptions are the circumstances that predict is asked for.
+// predictOptions are the circumstances for which predict computes the readings.
 type predictOptions struct {
 	held, climb, lights, asBuilt                          bool
 	thrusters, out, battery                               string
@@ -113,11 +113,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
-	var asNow []int // what is not as when sound
+	var asNow []int // parameters at their values of now, not of the sound vehicle
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
 		sd := map[int]float64{}
-		if len(log.Batteries()) > 1 { // the baseline's mean is of another, or of several
+		if len(log.Batteries()) > 1 { // the baseline's mean may be of another battery, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
 			asNow = append(asNow, predict.BatteryOhm)
 		}
@@ -201,10 +201,10 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	})
 }
 
-// pointsOf are the predictions of combinations of thrusters, on a battery of openV
-// at rest where that is asked for.
+// pointsOf returns the predictions for combinations of thrusters. A positive openV is the battery's
+// voltage at rest and is taken as exactly known.
 func pointsOf(m *predict.Model, c predict.Condition, p predict.Params, f *forecast.Forecast, drives [][]int8, openV float64) (points []point) {
-	fixed := map[int]float64{predict.SagVPerMinute: 0} // no minutes gone
+	fixed := map[int]float64{predict.SagVPerMinute: 0} // at the dive's beginning
 	if openV > 0 {
 		fixed[predict.OpenCircuitV] = openV
 	}
@@ -228,7 +228,7 @@ func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point 
 	}
 	out := point{Held: c.Held, BatteryV: pt.Out[quantity.BatteryV], CurrentA: pt.Out[quantity.CurrentA], VehicleV: pt.Out[quantity.VehicleV],
 		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: advice.Budget(m, c, p, &pt)}
-	held, still := *c, predict.Point{} // as a scale reads it
+	held, still := *c, predict.Point{} // a scale reads the pull of a vehicle that is held
 	held.Held, held.Climbing = true, false
 	m.Solve(&held, p, &still, nil)
 	out.PullN = &still.Out[quantity.Pull]
@@ -249,7 +249,7 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-// within words where the numbers are for.
+// within words the circumstances that the numbers hold for.
 func within(v *vehicle.Vehicle, c predict.Condition, fresh string) string {
 	depth := "at the surface"
 	if c.DepthM > 0 {
@@ -270,8 +270,8 @@ func onBattery(log *session.Log, asked string, restV float64) string {
 	return fmt.Sprintf("on %s that rests at %.2f V (--open-circuit-v says another): what it rests above or below that, add to every voltage", on, restV)
 }
 
-// pointRows is the table of predictions, the units under the names and each
-// number's range under it; a climb that was not asked for has no column.
+// pointRows writes the table of predictions: units under the names, and each number's range under
+// it. A climb that was not asked for has no column.
 func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	u := v.Units
 	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })

@@ -17,11 +17,11 @@ type span struct {
 	High float64 `json:"high"`
 }
 
-// A pointNumber is one number of a point, as ranges and the table have it.
+// A pointNumber describes one number of a point for the ranges and the table.
 type pointNumber struct {
 	name       string            // in JSON
-	of         quantity.Quantity // that it is a reading of; quantity.Count: of none
-	positive   bool              // no meter's zero reads as less than nothing
+	of         quantity.Quantity // whose reading it is; quantity.Count if it is no reading
+	positive   bool              // a range does not reach below 0, even if a meter's zero may
 	head, unit string
 	decimals   int
 	value      func(p *point) *float64 // nil where nothing is known
@@ -38,7 +38,7 @@ var pointNumbers = []pointNumber{
 	{"tether_lost_w", quantity.Count, true, "tether", "W lost", 0, func(p *point) *float64 { return new(p.PowerW.Tether + p.PowerW.Joints) }},
 }
 
-// known are the numbers of a point that are known, what they are readings of, and their values.
+// known returns the numbers of a point that are known, what they are readings of, and their values.
 func (p *point) known() (numbers []*pointNumber, of []quantity.Quantity, values []float64) {
 	for i := range pointNumbers {
 		if n := &pointNumbers[i]; n.value(p) != nil {
@@ -66,8 +66,8 @@ func (p *point) rangeOf(f *forecast.Forecast, m *predict.Model, c *predict.Condi
 	}
 }
 
-// printNarrowing says which measurement would narrow the predictions of a vehicle before its first dive most, and which
-// is next: not everyone has the instrument.
+// printNarrowing prints which measurement would narrow most the predictions for a vehicle without
+// dives, and the next best, since not everyone has the instrument.
 func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 	var conditions []predict.Condition
 	for _, c.Sign = range predict.NewModel(v).Combinations() {
@@ -85,6 +85,6 @@ func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 	}
 }
 
-// worthMeasuring is the share of the doubt in the first readings below which no
-// single measurement is named; common practice, no source.
+// worthMeasuring is the share of the first readings' variance below which a single measurement is
+// not named; common practice, no source.
 const worthMeasuring = 0.05

@@ -74,7 +74,8 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		func(w io.Writer) { printRehearsed(w, v, o, res) })
 }
 
-// rehearsable are the causes that can be simulated by a size: not what comes and goes, nor a jam.
+// rehearsable returns the causes that can be simulated with a size. A contact that comes and goes and
+// a jam have none.
 func rehearsable(v *vehicle.Vehicle) []causes.Cause {
 	return slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
 }

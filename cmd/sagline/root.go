@@ -29,7 +29,7 @@ const (
 // version is set at release by -ldflags "-X main.version=…".
 var version = "development"
 
-// useError is wrong use of the command line.
+// useError is an error in the use of the command line.
 type useError struct{ error }
 
 // errAlarmed makes trend --strict exit with 3.
@@ -69,7 +69,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 // cautions are the basics of safety, wrapped for the help.
 var cautions = strings.TrimSpace(strings.ReplaceAll(prompt.Wrap("", strings.Join(advice.Basics, " "), 78), "\n  ", "\n"))
 
-// A maker makes a command of a group in the help.
+// A maker makes a command; group is where the help lists it.
 type maker struct {
 	group, name string
 	make        func() *cobra.Command
@@ -87,8 +87,8 @@ func makers() []maker {
 	}
 }
 
-// newRoot makes the root command with its subcommands. out is their output, which the
-// commands that cobra adds need when they are made.
+// newRoot makes the root command with its subcommands. out is their output, which the commands that
+// cobra adds need when they are made.
 func newRoot(out io.Writer) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
@@ -134,7 +134,7 @@ func upTo(n int) cobra.PositionalArgs {
 	}
 }
 
-// folder is the logbook's folder in the arguments, the current one without.
+// folder returns the logbook's folder, the first argument; without arguments the current folder.
 func folder(args []string) string {
 	if len(args) == 0 {
 		return "."
@@ -153,12 +153,12 @@ func unknownCommand(root *cobra.Command, name string) error {
 	return useError{fmt.Errorf("unknown command %s%s", problem.Quote(name), problem.Suggest(name, known))}
 }
 
-// wantOf words the values that a flag takes, by pflag's name of its type.
+// wantOf words the values that a flag takes, by pflag's name for its type.
 var wantOf = map[string]string{"float64": "a number, as 3.5", "float64Slice": "numbers joined by commas, as 10,20.5", "int": "a whole number", "bool": "true or false",
 	"stringToString": "column=text"}
 
-// wrongFlag words the error of a wrong value of a flag, and names the nearest flag to an
-// unknown one.
+// wrongFlag words the error for a wrong value of a flag. For an unknown flag it names the nearest
+// known one.
 func wrongFlag(cmd *cobra.Command, err error) error {
 	var value *pflag.InvalidValueError
 	if errors.As(err, &value) && wantOf[value.GetFlag().Value.Type()] != "" {
@@ -175,8 +175,8 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 	return useError{fmt.Errorf("%s: %w%s", cmd.Name(), err, problem.Suggest("--"+unknown.GetSpecifiedName(), known))}
 }
 
-// flagLimits bound the numbers of flags, of whichever command, in the unit that the flag's
-// name ends in.
+// flagLimits bounds the numbers of flags, the same in all commands, in the unit that the flag's name
+// ends in.
 var flagLimits = map[string]struct{ lowest, highest float64 }{
 	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
 	"depth-m":        {0, 300},

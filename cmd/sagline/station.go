@@ -24,7 +24,7 @@ type stationOptions struct {
 	out    string
 	set    []string
 
-	water string // which it is in, in words
+	water string // the water in words
 }
 
 func newStation() *cobra.Command {
@@ -50,11 +50,11 @@ func newStation() *cobra.Command {
 	return c
 }
 
-// tautShare is the share of the tether's reach downwards that a depth nobody asked for takes at
-// most, so that some slack is left: common practice, no source.
+// tautShare bounds a depth that nobody asked for: the largest share of the tether's reach downwards,
+// so that some slack is left. Common practice, no source.
 const tautShare = 0.9
 
-// strongest bounds the search for the strongest current, in m/s.
+// strongest is the upper bound of the search for the strongest current, in m/s.
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
@@ -111,7 +111,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	})
 }
 
-// cableOf returns the picture of the tether.
+// cableOf returns the content of the tether's picture.
 func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.Cable {
 	u, force := v.Units.In("m"), v.Units.In("N")
 	can, sure := h.Can()
@@ -168,7 +168,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
 
-// ways are the directions in which the vehicle must push.
+// ways returns the directions in which the vehicle must push.
 func ways(h advice.Holding) (up, down string) {
 	up, down = "upstream", "down"
 	if h.ForceUpN < 0 {
@@ -180,7 +180,7 @@ func ways(h advice.Holding) (up, down string) {
 	return up, down
 }
 
-// verdict says whether the vehicle can hold, the forces needed and those available.
+// verdict words whether the vehicle can hold, the forces needed and those available.
 func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 	word := "cannot"
 	switch can, sure := h.Can(); {
@@ -195,8 +195,8 @@ func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
 }
 
-// printLying prints how much of the tether is on the surface or deeper than the vehicle,
-// where there may be a bottom.
+// printLying prints how much of the tether lies on the surface or hangs deeper than the vehicle, where
+// it may touch the bottom.
 func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 	if h.Rough {
 		fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
@@ -210,8 +210,8 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 	}
 }
 
-// A heldPlace is a place below the surface and whether the vehicle can probably hold there;
-// nil if there is no answer: it is out of reach, or no shape of the tether was found.
+// A heldPlace is a place below the surface and whether the vehicle can probably hold there. CanHold
+// is nil if the place is out of reach or no shape of the tether was found.
 type heldPlace struct {
 	DepthM  float64 `json:"depth_m"`
 	OffsetM float64 `json:"offset_m"`
@@ -224,7 +224,7 @@ type heldPlace struct {
 // acrossMap is the number of places at each depth of a map.
 const acrossMap = 9
 
-// holdable solves places over the reach of the tether, depth by depth.
+// holdable solves places within the reach of the tether, depth by depth.
 func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice.Over) (out []heldPlace) {
 	for d := 1; d <= 6; d++ {
 		for k := range acrossMap {
@@ -246,7 +246,7 @@ func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice
 	return out
 }
 
-// deepestHeld is the greatest depth of a map at which the vehicle can hold, m.
+// deepestHeld returns the greatest depth of a map at which the vehicle can probably hold, in m.
 func deepestHeld(places []heldPlace) (depth float64) {
 	for _, x := range places {
 		if x.CanHold != nil && *x.CanHold {

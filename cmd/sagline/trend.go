@@ -59,14 +59,14 @@ func newTrend() *cobra.Command {
 	return c
 }
 
-// printBuilds prints rebuilds, a line each.
+// printBuilds prints rebuilds, one a line.
 func printBuilds(w io.Writer, builds []string) {
 	for _, b := range builds {
 		fmt.Fprintf(w, "rebuilt %s\n", b)
 	}
 }
 
-// printNotes prints remarks, a line each.
+// printNotes prints remarks, one a line.
 func printNotes(w io.Writer, remarks []string) {
 	for _, text := range remarks {
 		fmt.Fprintf(w, "note: %s\n", text)
@@ -108,8 +108,8 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	}
 }
 
-// writeEstimates writes a line of CSV for each dive: its own estimate of every quantity, in
-// the unit of the column's name, with its 95 % interval, then services and readings set
+// writeEstimates writes a line of CSV for each dive: its own estimate of every quantity, in the unit
+// of the column's name, with its 95 % interval, then its services and the number of readings set
 // aside.
 func writeEstimates(w io.Writer, rep *findings.Report) error {
 	header := []string{"dive", "date"}

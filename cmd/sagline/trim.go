@@ -19,7 +19,7 @@ type trimOptions struct {
 	waterC, salinityPSU, depthM, wantG float64
 }
 
-// trimmed is the answer of trim; masses in g.
+// trimmed is the answer of trim. Masses are in g.
 type trimmed struct {
 	Schema    int                `json:"schema"`
 	Vehicle   string             `json:"vehicle"`
@@ -29,14 +29,14 @@ type trimmed struct {
 	Add       findings.Estimate  `json:"add_ballast_g"`
 	AtSurface float64            `json:"then_at_surface_g"`
 	AtTwice   float64            `json:"then_at_twice_the_depth_g"`
-	LeastG    float64            `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
+	LeastG    float64            `json:"then_at_least_g"` // lowest end of the ranges at 0, 1 and 2 times the depth
 	Tubes     []tubeSuspicion    `json:"tubes"`
-	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
-	depths    []advice.TubeDepth // at the greatest depth logged, or twice that planned
+	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // growth of the water taken in; nil if it does not grow
+	depths    []advice.TubeDepth // at the greatest depth logged or twice the planned one, whichever is greater
 	vehicle   *vehicle.Vehicle
 }
 
-// tubeSuspicion compares a tube with the water taken in.
+// tubeSuspicion compares what a tube holds with the water taken in.
 type tubeSuspicion struct {
 	Name     string   `json:"name"`
 	FloodedG float64  `json:"flooded_g"`
@@ -55,7 +55,7 @@ func newTrim() *cobra.Command {
 				return err
 			}
 			var ingress findings.Estimate // water taken in, by the trend
-			var grows *findings.Estimate  // a dive
+			var grows *findings.Estimate  // its growth per dive
 			for _, t := range rep.Trends {
 				if t.Quantity == "ingress_g" {
 					ingress, grows = t.Level, t.PerDive
@@ -80,7 +80,7 @@ func newTrim() *cobra.Command {
 	return c
 }
 
-// answer computes the ballast, with the uncertainty of the vehicle and of the water that
+// answer computes the ballast. Its ranges cover the uncertainty of the vehicle and of the water that
 // it has taken in.
 func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Over, ingress findings.Estimate, ballast float64) trimmed {
 	v := m.Vehicle
@@ -126,7 +126,7 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 		assumed = ", assumed: the file has no ballast_density_kg_m3"
 	}
 	amount := fmt.Sprintf("%s %s", add.In(g), g.Name)
-	if t.Add.Low < 0 && t.Add.High > 0 { // a range below nothing would be the other way
+	if t.Add.Low < 0 && t.Add.High > 0 { // a part of the range is of the opposite sign
 		amount = fmt.Sprintf("%s (%s taken off to %s added)", g.Show(add.Value, 0), g.Show(-t.Add.Low, 0), g.Show(t.Add.High, 0))
 	}
 	line += fmt.Sprintf("; for %s, %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, amount, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0), assumed)

@@ -19,14 +19,14 @@ import (
 	"sagline/session/problem"
 )
 
-// knownKey is one number of vehicle.toml as JSON.
+// knownKey is what is known of one number of vehicle.toml, as JSON.
 type knownKey struct {
 	Key    string            `json:"key"`
 	Unit   string            `json:"unit"`
-	File   string            `json:"file,omitempty"` // as written there; "": not stated
+	File   string            `json:"file,omitempty"` // as written in vehicle.toml; "" if not stated
 	Before findings.Estimate `json:"before"`         // 95 %, without the log
 	Now    findings.Estimate `json:"now"`
-	Left   float64           `json:"share_left"` // of the range before any dive
+	Left   float64           `json:"share_left"` // width of Now as a share of that before any dive
 	From   string            `json:"from"`
 	Beside []string          `json:"not_told_from,omitempty"`
 	Source string            `json:"source"`
@@ -65,8 +65,8 @@ func newVehicle() *cobra.Command {
 	return c
 }
 
-// narrowed is the share of the range before any dive below which a key counts as learnt
-// from the dives; common practice, no source.
+// narrowed is the share of its range before any dive below which a key counts as learnt from the
+// dives; common practice, no source.
 const narrowed = 0.7
 
 // knownKeys lists the numbers of v that are not known exactly.
@@ -92,7 +92,7 @@ func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 	return out
 }
 
-// printKnown prints the keys as a table; thrusters with equal values share a line.
+// printKnown prints the keys as a table. Thrusters with equal values share a line.
 func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir string) {
 	fmt.Fprintf(w, "%s, as its file and %s have it; ranges hold 95 %%\n\n", v.Name, problem.Count(dives, "dive"))
 	table(w, func(w io.Writer) {
@@ -119,7 +119,7 @@ func ofAll(key string) string {
 	return key
 }
 
-// mergeAlike merges the keys of thrusters that do not differ.
+// mergeAlike merges keys that are the same for all thrusters.
 func mergeAlike(keys []knownKey) (out []knownKey) {
 	differs := func(k knownKey) bool {
 		return slices.ContainsFunc(keys, func(o knownKey) bool {
@@ -139,7 +139,7 @@ func mergeAlike(keys []knownKey) (out []knownKey) {
 	return out
 }
 
-// notSeparated says which of the keys that the dives have narrowed they cannot tell apart.
+// notSeparated lists keys that the dives have narrowed but cannot tell apart from others.
 func notSeparated(keys []knownKey) (out []string) {
 	done := map[string]bool{}
 	for _, k := range keys {
@@ -160,7 +160,7 @@ func ranged(e findings.Estimate) string {
 	return fmt.Sprintf("%s (%s to %s)", findings.Rounded(e.Value, half), findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 }
 
-// writeLearnt writes the keys that the dives have narrowed into vehicle.toml, and prints
+// writeLearnt writes the keys that the dives have narrowed into vehicle.toml as ranges, and prints
 // them.
 func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
 	values := map[string]string{}

@@ -20,8 +20,8 @@ import (
 
 // whatifOptions say what to change and in which conditions the vehicle runs.
 type whatifOptions struct {
-	lengthsM, batteriesV                    []float64     // that can be bought
-	wanted                                  advice.Wanted // of those
+	lengthsM, batteriesV                    []float64     // of tethers and batteries that can be bought
+	wanted                                  advice.Wanted // what these must give
 	rank, cables                            bool
 	set                                     []string
 	sweep, out                              string
@@ -96,7 +96,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 			restV = 0
 		}
 		asked := outlook.Asked(w, r, rep, log, c, restV, "")
-		if of[predict.LoopOhm] == 0 { // its joints are re-made, or it has none
+		if of[predict.LoopOhm] == 0 { // its joints are re-made, or have no excess resistance
 			asked = asked.Mended()
 		}
 		m := asked.Judge()
@@ -144,8 +144,8 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	return nil
 }
 
-// try applies one change to a copy and solves it on a full battery. Another nominal
-// voltage of the same chemistry changes the voltage at rest in proportion.
+// try applies one change to a copy of the vehicle and solves it on a full battery. The voltage at
+// rest of a battery of the same chemistry is proportional to its nominal voltage.
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
@@ -247,7 +247,7 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 		fmt.Fprintln(w, "variant\t"+moves+"\tpull\tcurrent\ttether\tlasts\tdrag area")
 		fmt.Fprintf(w, "\t%s\t%s\tA\tW lost\tmin\t%s\n", speed.Name, pull.Name, area.Name)
 		for i, v := range append([]variant{today}, vs...) {
-			against := func(x, of float64) string { // today's, in per cent
+			against := func(x, of float64) string { // difference from today's in per cent
 				switch d := percent(x, of) - 100; {
 				case i == 0 || of == 0:
 					return ""

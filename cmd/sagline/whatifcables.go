@@ -65,7 +65,8 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all, remarks) })
 }
 
-// buyersUnits is the system of units in which the vehicle's owner buys conductors, with --json too.
+// buyersUnits returns the system of units in which the vehicle's owner buys conductors. --json does
+// not change it.
 func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	if asked, err := unitsAsked(cmd); err == nil && asked != "" {
 		return asked
@@ -77,8 +78,8 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	return advice.SoldIn(&v.Tether.Power, v.Units)
 }
 
-// forecastRanges computes 95 % ranges of results from the uncertainty of a vehicle: by its
-// file if there are no dives, else by its log and the trend's levels.
+// forecastRanges returns a function that computes 95 % ranges of results from the uncertainty of a
+// vehicle: that of its file if there are no dives, else that of its log and the trend's levels.
 func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p predict.Params) advice.Over {
 	next := forecast.AsBuilt(v)
 	if len(r.Dives) > 0 {
@@ -91,10 +92,10 @@ func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p p
 
 // A figure is a number of a purchase in the CSV and the table.
 type figure struct {
-	name, head, unit string // of the CSV's column; of the table, and its base unit
+	name, head, unit string // name of the CSV's column, heading of the table's, and base unit
 	decimals         int    // in the table; -1: as many as it has
 	known            int    // 0: exact; 1: its range is in the CSV; 2: also in the table
-	lacking          string // of Lacks, marked in the table
+	lacking          string // the entry of Lacks that marks it in the table, "" if none does
 	of               func(x *advice.Purchase) *advice.Range
 }
 
@@ -179,7 +180,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 
 // printBlock prints the conductors of one length and battery.
 func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
-	shown := []string{"speed", "climb", "volts", "fuse"} // marked in columns of their own
+	shown := []string{"speed", "climb", "volts", "fuse"} // these lacks are marked in their own columns
 	everywhere := slices.DeleteFunc(slices.Clone(block[0].Lacks), func(lack string) bool {
 		return slices.Contains(shown, lack) || slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
 	})
@@ -217,7 +218,7 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 	_ = t.Flush()
 }
 
-// show writes a number for the table, with ! if it is less than wanted.
+// show writes a number for the table, with ! if it lacks what is wanted.
 func (n *figure) show(u units.System, x *advice.Purchase) string {
 	r, unit, text := n.of(x), u.In(n.unit), "-"
 	switch {

@@ -1,5 +1,5 @@
-// Program site writes the phone's page as a static site, and can serve it on this machine.
-// It has to run in the module's folder, since it builds the model from the sources.
+// Program site writes the phone's page as a static site, and can serve it on this machine. It has to
+// run in the module's folder, since it builds the model from the sources.
 package main
 
 import (

@@ -30,8 +30,8 @@ import (
 //go:embed page
 var page embed.FS
 
-// A site is a map of its files by name. Each version has a folder of its own, so that a
-// host, a browser and a service worker never mix two versions.
+// A site holds its files by name. Each version has a folder of its own, so that a host, a browser and
+// a service worker never mix two versions.
 type site map[string][]byte
 
 // versionDigits is the length of a version's name.
@@ -40,7 +40,7 @@ const versionDigits = 12
 // marker is the file by which a folder with a site is recognised.
 const marker = "service.js"
 
-// write writes the site into a folder that is new, empty, or has a site.
+// write writes the site into a folder that is new, is empty, or has a site.
 func write(folder string) error {
 	if err := free(folder); err != nil {
 		return err
@@ -55,13 +55,12 @@ func write(folder string) error {
 	return removeOldVersions(folder, time.Now())
 }
 
-// needed is how long a version is needed after the next has been written: a browser uses
-// its cache for up to a day before it asks for a newer service.js (W3C, Service Workers,
-// "stale" registrations).
+// needed is how long a version is needed after the next one was written: a browser uses its cache for
+// up to a day before it asks for a newer service.js (W3C, Service Workers, "stale" registrations).
 const needed = 24 * time.Hour
 
-// removeOldVersions removes the versions that no phone can still be fetching. A version is
-// recognised by its name and its worker.
+// removeOldVersions removes the versions that no phone can still be fetching. It recognises a version
+// by its folder's name and its worker.js.
 func removeOldVersions(folder string, now time.Time) error {
 	list, err := filepath.Glob(filepath.Join(folder, strings.Repeat("[0-9a-f]", versionDigits), "worker.js"))
 	if err != nil {
@@ -100,7 +99,7 @@ func (s site) save(folder string) error {
 	return nil
 }
 
-// free returns an error for a folder that has anything but a site.
+// free returns an error if a folder has files but no site.
 func free(folder string) error {
 	list, err := os.ReadDir(folder)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && len(list) == 0 {
@@ -193,8 +192,8 @@ func (s site) versioned() (site, error) {
 	return out, nil
 }
 
-// inline returns the hashes of the scripts and style sheets within the pages that are
-// shown in a frame.
+// inline returns the hashes of the scripts and style sheets within the pages shown in a frame, as a
+// content security policy lists them.
 func inline() (scripts, styles string, err error) {
 	var pages bytes.Buffer
 	if err := errors.Join((&report.Page{Vehicles: []*report.Vehicle{{}}}).Write(&pages), (&plotting.Sheet{}).WriteHTML(&pages)); err != nil {
@@ -212,11 +211,11 @@ func inline() (scripts, styles string, err error) {
 	return scripts, styles, nil
 }
 
-// later is the file of the model that also makes pages; it is fetched after the other.
+// later is the file of the larger model, which also makes pages. It is fetched after model.bin.
 const later = "pages.bin"
 
-// model builds the calls, with a build tag, as WebAssembly compressed with gzip. The page
-// decompresses it, so that the host need not know about it.
+// model builds the calls, with a build tag, as WebAssembly compressed with gzip. The page decompresses
+// it, so that the host need not announce the compression.
 func model(tag string) ([]byte, error) {
 	folder, err := os.MkdirTemp("", "sagline-site-")
 	if err != nil {
@@ -233,14 +232,14 @@ func model(tag string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var b bytes.Buffer // does not fail
+	var b bytes.Buffer // writing to it does not fail
 	w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	_, _ = w.Write(wasm)
 	_ = w.Close()
 	return b.Bytes(), nil
 }
 
-// wasmExec is the file of the Go distribution that runs its WebAssembly.
+// wasmExec returns the Go distribution's script that runs its WebAssembly.
 func wasmExec() ([]byte, error) {
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {

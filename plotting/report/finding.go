@@ -14,7 +14,7 @@ import (
 	"sagline/session/problem"
 )
 
-// A Finding is a finding as the page shows it, with the answers that a reader wants first.
+// A Finding is a finding as the page shows it, with answers to what a reader asks first.
 type Finding struct {
 	Fault   string // in one or two words, for an overview
 	What    string
@@ -28,7 +28,7 @@ type Finding struct {
 // An Answer is a named answer of a finding.
 type Answer struct{ Name, Words string }
 
-// finding words a finding; its picture is added later.
+// finding words a finding. Vehicle.trends adds its picture.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
 	out := Finding{Fault: plotting.SafeText(f.Words(), 60), What: plotting.Capital(plotting.Sentence(f.What())), Because: texts(f.Evidence)}
 	i := trendOf(rep, f)
@@ -60,9 +60,9 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	return out
 }
 
-// severity orders findings: those of the vehicle are more severe than those of
-// instruments and the log, and among them by the share of the way to the limit of their
-// quantity, trend i; without a limit it counts as reached.
+// severity orders findings, the worst highest: those of the vehicle above those of instruments and
+// the log, and within each group by how far their quantity, trend i, has gone to its limit. Without
+// a limit it counts as reached.
 func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 	share := 1.0
 	if i >= 0 && rep.Trends[i].Limit != nil {
@@ -74,12 +74,12 @@ func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 	return 2 + share
 }
 
-// trendOf is the index of a finding's trend, −1 without one.
+// trendOf returns the index of a finding's trend, −1 if it has none.
 func trendOf(rep *findings.Report, f *findings.Finding) int {
 	return slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 }
 
-// onset says since when, and the range of dives in which it may have begun.
+// onset words since when a finding holds, and the range of dives in which it may have begun.
 func onset(rep *findings.Report, f *findings.Finding, dated bool) string {
 	out := when(rep, f.SinceDive, dated)
 	if f.OnsetFrom != f.OnsetTo {
@@ -91,7 +91,7 @@ func onset(rep *findings.Report, f *findings.Finding, dated bool) string {
 	return out
 }
 
-// slower says what a trend does to speed, "" for too little.
+// slower words what a trend does to speed; "" if that is less than 3 %.
 func slower(r *fit.Result, rep *findings.Report, i int) string {
 	ahead, ok := outlook.Project(r, rep, i)
 	if !ok || ahead.Now > 0.97*ahead.Sound {
@@ -105,7 +105,7 @@ func slower(r *fit.Result, rep *findings.Report, i int) string {
 	return out
 }
 
-// untilLimit says how far the limit of a trend that is in unit still is, "" without one.
+// untilLimit words how far a trend, whose values are in unit, is from its limit; "" if it has none.
 func untilLimit(t *findings.Trend, unit string) string {
 	if t.Limit == nil {
 		return ""
@@ -135,7 +135,7 @@ func untilLimit(t *findings.Trend, unit string) string {
 	return "about " + problem.Count(int(math.Round(d.Value)), "dive") + " until " + limit + chances(t)
 }
 
-// chances says how likely the limit is passed after one, two and three dives.
+// chances words the probability that the limit is passed after one, two and three dives.
 func chances(t *findings.Trend) string {
 	var out []string
 	for k, a := range t.Ahead {

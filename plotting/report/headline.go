@@ -12,7 +12,7 @@ import (
 	"sagline/session/problem"
 )
 
-// headlines say how the vehicle is if nothing has been found, and where it differs from
+// headlines returns the state of the vehicle if nothing has been found, and where it differs from
 // vehicle.toml.
 func headlines(r *fit.Result, rep *findings.Report) []string {
 	var out []string
@@ -28,7 +28,7 @@ func headlines(r *fit.Result, rep *findings.Report) []string {
 	return append([]string{plotting.Capital(plotting.Sentence(rep.Verdict())) + "."}, out...)
 }
 
-// remarks lists a report's remarks that no headline says, as sentences.
+// remarks returns, as sentences, a report's remarks that are not among the headlines.
 func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	said := audit.Mismatches(r)
 	for _, text := range rep.Remarks {
@@ -43,7 +43,7 @@ func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	return out
 }
 
-// mostHistory bounds the ended alarms that are listed.
+// mostHistory is the largest number of ended alarms that are listed.
 const mostHistory = 3
 
 // history lists alarms that have ended, and what was rebuilt.

@@ -1,8 +1,7 @@
-// Package report makes one self-contained page of what logbooks show, to be passed around.
-// It fetches nothing, works without its one small script, and shows every word that a
-// person wrote as text. It is for a reader with a phone and half a minute: first what has
-// changed and what to do about it, then the pictures, then the numbers behind them, and at
-// the end how they were found.
+// Package report makes one self-contained page of what logbooks show, to be passed around. The page
+// fetches nothing, works without its one small script, and escapes every word that a person wrote.
+// It is for a reader with a phone and half a minute: first what has changed and what to do about
+// it, then the pictures, then the numbers behind them, and at the end how they were found.
 package report
 
 import (
@@ -20,7 +19,7 @@ import (
 	"sagline/plotting"
 )
 
-// A Page is one or more vehicles.
+// A Page shows one or more vehicles.
 type Page struct {
 	Vehicles []*Vehicle
 	Cautions string
@@ -34,9 +33,9 @@ type Vehicle struct {
 	Period    string // "30 dives, 8 March to 24 September 2025"
 	Opening   string // first words of the log
 	Findings  []Finding
-	Lines     []string // headlines, and what was mended before
-	Margins   []string // not met, and what the newest dive's readings add
-	MarginsOn string   // the batteries that they are the worst of, if there are several
+	Lines     []string // headlines, ended alarms and rebuilds
+	Margins   []string // margins not met, and dangers that the newest dive's readings show
+	MarginsOn string   // the batteries of which Margins are the worst, if there are several
 	Judged    bool     // there are dives after the baseline
 	Search    []string // state of searches for a fault's spot
 	Remarks   []string
@@ -44,13 +43,13 @@ type Vehicle struct {
 	Drawn     *plotting.Picture // the vehicle, part by part
 	Dated     bool
 	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
-	Near      []*plotting.Picture // near them
-	Other     []*plotting.Picture // quantities that are better than the vehicle of the file could be
-	Open      []*plotting.Picture // quantities for which readings cannot tell
+	Near      []*plotting.Picture // quantities near their limits
+	Other     []*plotting.Picture // quantities that are better than those of the file's vehicle could be
+	Open      []*plotting.Picture // quantities that readings cannot tell, or of which they give an impossible value
 	Sound     []*plotting.Picture // sound quantities
 	Trends    []*plotting.Picture // each quantity over the dives
 	Shares    []plotting.Share
-	Jammed    bool   // a thruster is jammed; the budget leaves that out
+	Jammed    bool   // a thruster is jammed, which the budget leaves out
 	Water     string // temperature for the budget
 	Budget    *plotting.Picture
 	Grid      *plotting.Picture
@@ -73,7 +72,7 @@ var styleText string
 //go:embed page.js
 var scriptText string
 
-// scriptHash is the hash by which the page's content security policy allows its script.
+// scriptHash returns the hash by which the page's content security policy allows its script.
 func scriptHash() string {
 	sum := sha256.Sum256([]byte(scriptText))
 	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
@@ -101,8 +100,8 @@ func (p *Page) Write(w io.Writer) error {
 	return plotting.WritePage(w, pageTemplate(), p)
 }
 
-// worst orders vehicles: by the most severe finding, else by the share of the way to the
-// nearest limit.
+// worst orders vehicles by the most severe finding or, without findings, by the share of the way to
+// the nearest limit.
 func (v *Vehicle) worst() float64 {
 	out := 0.0
 	if v.Nearest != nil {
@@ -114,7 +113,7 @@ func (v *Vehicle) worst() float64 {
 	return out
 }
 
-// setApart appends by to the names of vehicles that share one.
+// setApart appends what by returns to the names of vehicles that share a name.
 func (p *Page) setApart(by func(*Vehicle) string) {
 	names := map[string]int{}
 	for _, v := range p.Vehicles {
@@ -127,21 +126,22 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 	}
 }
 
-// Known says that the vehicle is judged, with no quantity open, past its limit, near it or not as built.
+// Known reports whether the vehicle is judged and no quantity is open, past its limit, near it or
+// not as built.
 func (v *Vehicle) Known() bool {
 	return v.Judged && len(v.Open)+len(v.Past)+len(v.Near)+len(v.Other) == 0
 }
 
-// Fleet says whether the page needs an overview.
+// Fleet reports whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }
 
-// outline is a vehicle with the level of its headings in the page.
+// An outline is a vehicle with the level of its headings in the page.
 type outline struct {
 	V *Vehicle
 	H int
 }
 
-// Summary is the fleet's state in one line.
+// Summary words the fleet's state in one line.
 func (p *Page) Summary() string {
 	open, early := 0, 0
 	for _, v := range p.Vehicles {
@@ -162,13 +162,13 @@ func (p *Page) Summary() string {
 	return out
 }
 
-// heading writes a heading of a level. Levels differ between a single vehicle and a fleet,
-// so that the page's outline has no gaps.
+// heading returns a heading of a level. Levels differ between a single vehicle and a fleet, so that
+// the page's outline has no gaps.
 func heading(level int, text string) template.HTML {
 	return template.HTML(fmt.Sprintf("<h%d>%s</h%d>", level, template.HTMLEscapeString(text), level))
 }
 
-// style is the page's style sheet with the pictures' colours, light and dark.
+// style returns the page's style sheet with the pictures' colours, light and dark.
 func style() template.CSS {
 	var parts strings.Builder
 	for i, c := range plotting.PartColours {

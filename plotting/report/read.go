@@ -64,7 +64,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	return v
 }
 
-// texts are sentences as the page shows them.
+// texts returns sentences as the page shows them.
 func texts(all []string) []string {
 	var out []string
 	for _, s := range all {
@@ -73,7 +73,7 @@ func texts(all []string) []string {
 	return out
 }
 
-// gauges adds pictures of quantities, by state, in which nothing was found.
+// gauges adds the pictures of quantities that do not drift, by state.
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
@@ -91,8 +91,8 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 	}
 }
 
-// trends adds pictures of the quantities over the dives, to their findings if there are
-// any; none before dives are judged.
+// trends adds the pictures of the quantities over the dives, to a finding if it concerns the
+// quantity. It adds none before dives are judged.
 func (v *Vehicle) trends(rep *findings.Report) {
 	if !rep.Judged {
 		return
@@ -116,8 +116,8 @@ func (v *Vehicle) trends(rep *findings.Report) {
 	}
 }
 
-// opening returns the log's first words. If notes are left out, it only says whether the
-// log is simulated.
+// opening returns the log's first words or, if notes are left out, only whether the log is
+// simulated.
 func opening(log *session.Log, o Options) string {
 	if !o.LeaveNotes {
 		return plotting.SafeText(log.Opening, 300)

@@ -16,16 +16,16 @@ type DiveRow struct {
 	Far                 string   // readings far from those of a sound vehicle
 	Values              []string // one for each quantity
 	Notes               string
-	Old                 bool // not among the newest dives, which are printed
+	Old                 bool // not among the newest dives, the only ones in print
 }
 
-// Newest is the index of the newest dive.
+// Newest returns the index of the newest dive.
 func (v *Vehicle) Newest() int { return len(v.Dives) - 1 }
 
 // printed is the number of newest dives that are printed.
 const printed = 10
 
-// mostNotes bounds the notes of one dive, in characters.
+// mostNotes is the largest number of characters of one dive's notes.
 const mostNotes = 600
 
 func diveRows(r *fit.Result, rep *findings.Report, g *plotting.Grid, dated, notes bool) []DiveRow {
@@ -89,12 +89,12 @@ type Reading struct {
 	Verdict                         string // "" if as predicted
 }
 
-// mostReadings bounds the table of readings. A longer log shows only far ones, the newest
-// of them.
+// mostReadings is the largest number of rows in the table of readings. A longer log shows only
+// readings far from their predictions, and the newest of those.
 const mostReadings = 1000
 
-// readings returns the cells set aside, with the predictions of the dive's fit, and all
-// cells with those of a sound vehicle; cut says what was left out of the latter.
+// readings returns the cells set aside beside the predictions of the dive's fit, and all cells
+// beside those of a sound vehicle. cut words what was left out of all.
 func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
@@ -128,7 +128,7 @@ func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut st
 // asWritten writes a number with all digits that a person typed.
 func asWritten(x float64) string { return units.Digits(x, 15) }
 
-// mostSlips is the number of cells set aside that are printed.
+// mostSlips is the largest number of cells set aside that are printed.
 const mostSlips = 6
 
 // slips lists the newest cells set aside in one sentence, for print.

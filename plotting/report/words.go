@@ -10,7 +10,7 @@ import (
 	"sagline/session/problem"
 )
 
-// period says how many dives there are, and from when to when.
+// period words how many dives there are, and from when to when.
 func period(dives []findings.Dive, dated bool) string {
 	out := problem.Count(len(dives), "dive")
 	if !dated || len(dives) == 0 {
@@ -38,7 +38,7 @@ func when(rep *findings.Report, label string, dated bool) string {
 	return "dive " + plotting.ShortName(label)
 }
 
-// happened lists services, rebuilds, alarms and cells set aside of a dive, "" for none.
+// happened lists a dive's services, rebuilds, alarms and cells set aside, "" if there are none.
 func happened(rep *findings.Report, d int) string {
 	var out []string
 	dive := &rep.Dives[d]

@@ -1,7 +1,7 @@
-// Package calls answers the page: each call takes JSON and the bytes of files,
-// and gives JSON and perhaps the bytes of a file. It assumes that the page holds
-// the files and says which bytes stand, that a line which is not in those bytes
-// is not kept, and that the page's day is the person's. It knows no browser.
+// Package calls answers the page. Each call takes JSON and the bytes of files, and returns JSON and
+// perhaps the bytes of files. The package assumes that the page stores the files and says which bytes
+// are stored, that a line is kept only if it is in those bytes, and that the page's day is the
+// person's. It does not depend on a browser.
 package calls
 
 import (
@@ -19,47 +19,47 @@ import (
 	"sagline/session/problem"
 )
 
-// A Logbook is the one that the page shows.
+// A Logbook is the logbook that the page shows.
 type Logbook struct {
-	vehicle  *vehicle.Vehicle // nil: it has problems
+	vehicle  *vehicle.Vehicle // nil if vehicle.toml has problems
 	wrong    [2][]string      // problems of vehicle.toml, and of dives.csv
-	log      *session.Log     // what can be seen of it, where it has problems
-	bytes    string           // of dives.csv, as stored
+	log      *session.Log     // if dives.csv has problems, what File.Seen returns
+	bytes    string           // dives.csv as stored
 	file     *session.File
-	forecast *forecast.Forecast // of opened; nil: nothing is expected
+	forecast *forecast.Forecast // from opened; nil if there are no expectations
 	opened   *session.Log       // the log as it was opened
 	unasked  []unasked          // lines that were kept while there was no forecast
 	today    time.Time
 	dive     *newdive.Dive
-	date     string         // of a dive that has no line yet
+	date     string         // of a dive without lines
 	had      map[string]int // how many lines each dive had when it was first shown
 
-	fitted  *fit.Result // of the bytes judging
+	fitted  *fit.Result // fit of the bytes in judging
 	report  *findings.Report
 	judging string
 }
 
-// Arguments are what calls take; each call uses its own.
+// Arguments are what calls take. Each call uses some of them.
 type Arguments struct {
-	Today   string      // 2026-05-31
+	Today   string      // as 2026-05-31
 	Label   string      // of a dive
-	Date    string      // of a dive that has no line yet
-	Line    int         // from 0: which line of the dive; as many as it has for a new one
+	Date    string      // of a dive without lines
+	Line    int         // index of a line of the dive, from 0; its number of lines for a new line
 	Row     session.Row // what is typed
-	All     bool        // every column
+	All     bool        // ask for every column
 	Answers map[string]string
 	Name    string
-	Wrong   string   // why nothing is expected
+	Wrong   string   // why there are no expectations
 	Files   []string `json:"-"`
 }
 
-// Answer is what a call gives.
+// Answer is what a call returns.
 type Answer struct {
 	Value any
 	Files []string
 }
 
-// all are the calls by name.
+// all holds the calls by name.
 var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"early":    (*Logbook).early,
 	"open":     (*Logbook).open,
@@ -77,11 +77,11 @@ var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"merge":    (*Logbook).merge,
 }
 
-// Call answers one call by its name, with its arguments as JSON and the bytes of
-// files. The answer is {"value": …} or {"error": "…"}; Call never panics.
+// Call answers the call of a name, given its arguments as JSON and the bytes of files. The answer is
+// {"value": …} or {"error": "…"}. Call never panics.
 func (b *Logbook) Call(name, arguments string, files ...string) (answer string, out []string) {
 	defer func() {
-		if wrong := recover(); wrong != nil { // a defect of ours must not end the program that holds what was typed
+		if wrong := recover(); wrong != nil { // a bug must not end the program that holds what was typed
 			answer, out = failed(fmt.Errorf("a defect of sagline: %v", wrong)), nil
 		}
 	}()
@@ -106,20 +106,20 @@ func (b *Logbook) Call(name, arguments string, files ...string) (answer string, 
 }
 
 func failed(err error) string {
-	text, _ := json.Marshal(map[string]string{"error": said(err)}) // of a string there is no error
+	text, _ := json.Marshal(map[string]string{"error": said(err)}) // a string can always be encoded
 	return string(text)
 }
 
-// said is an error for a person to read.
+// said returns an error's text, safe to show to a person.
 func said(err error) string { return problem.Clean(err.Error()) }
 
-// day is a day as dates of the log are held; the zero time where it is none.
+// day parses an ISO 8601 day as the log holds dates. It returns the zero time if text is none.
 func day(text string) time.Time {
 	d, _ := time.Parse(time.DateOnly, text)
 	return d
 }
 
-// lines are the problems of an error, a line each.
+// lines returns the problems of an error, one a line.
 func lines(err error) []string {
 	if err == nil {
 		return nil

@@ -12,12 +12,12 @@ import (
 	"sagline/session/problem"
 )
 
-// errChanged says that a dive's lines are no longer those that are shown.
+// errChanged is returned if a dive's lines are no longer those that the page shows.
 var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is changed; look at its lines, and do it again")
 
-// keep returns dives.csv with a line added or replaced, and the lines that nothing was
-// asked about yet. It takes the stored bytes of both, which another tab may have
-// written, and does not change the Logbook: stands does, once the page has stored them.
+// keep returns dives.csv with a line added or replaced, and the file of unasked lines. It takes the
+// stored bytes of both, which another tab may have written. It does not change the log that the
+// Logbook holds: stands does, once the page has stored the bytes.
 func (b *Logbook) keep(a *Arguments) (Answer, error) {
 	again := a.Line < len(b.dive.Rows)
 	if again && a.Files[0] != b.bytes {
@@ -53,7 +53,7 @@ func (b *Logbook) keep(a *Arguments) (Answer, error) {
 	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], row)}}, nil
 }
 
-// first is the problem of the first of a row's wrong cells, nil where there is none.
+// first returns the problem of the first wrong cell by column name, nil if there is none.
 func first(wrong map[string]error) error {
 	for _, name := range slices.Sorted(maps.Keys(wrong)) {
 		return errors.New(name + ": " + said(wrong[name]))
@@ -61,7 +61,7 @@ func first(wrong map[string]error) error {
 	return nil
 }
 
-// strike returns dives.csv with a line struck. As keep it does not change the Logbook.
+// strike returns dives.csv with a line struck. Like keep, it leaves the log to stands.
 func (b *Logbook) strike(a *Arguments) (Answer, error) {
 	if a.Line < 0 || a.Line >= len(b.dive.Rows) {
 		return Answer{}, errors.New("want a line that the dive has")
@@ -75,13 +75,13 @@ func (b *Logbook) strike(a *Arguments) (Answer, error) {
 	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], nil)}}, err
 }
 
-// number is the number in the file of the dive's i-th line.
+// number returns the line number in the file of the dive's i-th line.
 func (b *Logbook) number(i int) int {
 	at := b.log.Find(b.dive.Label)
 	return b.log.Dives[at].Lines[i].Number
 }
 
-// stands takes over the bytes of dives.csv that the page has stored.
+// stands reads the bytes of dives.csv that the page has stored.
 func (b *Logbook) stands(a *Arguments) (Answer, error) {
 	if err := b.read(a.Files[0]); err != nil {
 		return Answer{}, err
@@ -90,8 +90,8 @@ func (b *Logbook) stands(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// amend replaces a row that was there before the dive was shown; the old one stays
-// above as a comment.
+// amend replaces a row that was there before the dive was shown. The old row stays above it as a
+// comment.
 func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
 	for name := range b.dive.Rows[i] {
 		if _, is := row[name]; !is {
@@ -101,7 +101,7 @@ func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
 	return f.Replace(b.number(i), row, session.ChangeNote("changed", b.today))
 }
 
-// An unasked is a line that was kept while nothing was expected of it.
+// An unasked is a line that was kept while there was no forecast to compare it with.
 type unasked struct {
 	Dive  string
 	Cells []Cell
@@ -115,8 +115,8 @@ func unaskedIn(files []string) (out []unasked) {
 	return out
 }
 
-// toAsk is the file of unasked lines with the row that is kept now, if any; empty
-// where ranges are known, since nothing is left to ask then.
+// toAsk returns the file of unasked lines with the row that is kept now, if any. It is empty if there
+// is a forecast, since every line has then been asked about.
 func (b *Logbook) toAsk(files []string, row session.Row) string {
 	if b.forecast != nil {
 		return ""
@@ -127,11 +127,11 @@ func (b *Logbook) toAsk(files []string, row session.Row) string {
 	if row != nil {
 		b.unasked = append(b.unasked, unasked{b.dive.Label, cells(row)})
 	}
-	text, _ := json.Marshal(b.unasked) // of strings alone
+	text, _ := json.Marshal(b.unasked) // strings can always be encoded
 	return string(text)
 }
 
-// late are the doubts about lines that were kept before their ranges were known.
+// late returns the doubts about lines that were kept before their ranges were known.
 func (b *Logbook) late() (out []string) {
 	if b.forecast == nil || b.vehicle == nil {
 		return nil

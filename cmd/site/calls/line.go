@@ -19,8 +19,8 @@ import (
 type Form struct {
 	Fields  []Field     `json:"fields"`
 	Doubts  []Doubt     `json:"doubts"`  // none while there is a problem
-	Problem string      `json:"problem"` // of the line; "" where it may be kept
-	Row     session.Row `json:"row"`     // as it is typed, or as a new line begins
+	Problem string      `json:"problem"` // of the line; "" if it may be kept
+	Row     session.Row `json:"row"`     // as typed, or what the line is filled with at first
 }
 
 // A Field asks for one cell.
@@ -31,21 +31,21 @@ type Field struct {
 	Unit    string   `json:"unit"`
 	Kind    string   `json:"kind"` // number, signed, choice, services, yes, text
 	Choices []string `json:"choices"`
-	Yes     string   `json:"yes"` // what is written for yes
+	Yes     string   `json:"yes"` // the cell's text for yes
 	Should  string   `json:"should"`
 	Problem string   `json:"problem"`
 }
 
-// A Doubt is what is asked about before a line is kept.
+// A Doubt is a question to ask before a line is kept.
 type Doubt struct {
 	Column  string      `json:"column"`
 	Text    string      `json:"text"`
 	Meant   string      `json:"meant"`
-	Instead session.Row `json:"instead"` // nil where nothing is proposed
+	Instead session.Row `json:"instead"` // cells proposed instead; nil if there are none
 }
 
-// line is the form of a line of the dive: which cells make sense, what each
-// should read, and what is in doubt.
+// line returns the form of a line of the dive: which cells make sense, what each should read, and
+// what is in doubt.
 func (b *Logbook) line(a *Arguments) (Answer, error) {
 	if a.Line < 0 || a.Line > len(b.dive.Rows) {
 		return Answer{}, fmt.Errorf("line %d: the dive has %d", a.Line+1, len(b.dive.Rows))
@@ -77,7 +77,7 @@ func (b *Logbook) line(a *Arguments) (Answer, error) {
 	return Answer{Value: f}, nil
 }
 
-// upTo cuts the dive off before its i-th line; back undoes that.
+// upTo cuts the dive off before its i-th line. back restores it.
 func (b *Logbook) upTo(i int) (back func()) {
 	after := slices.Clone(b.dive.Rows[i:])
 	if len(after) == 0 {
@@ -87,7 +87,8 @@ func (b *Logbook) upTo(i int) (back func()) {
 	return func() { b.dive.Put(i, after...) }
 }
 
-// typed is a typed row as cells, and by column what is wrong with those left out.
+// typed converts a typed row into cells. It leaves out wrong cells and returns what is wrong with
+// them, by column.
 func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 	row, wrong := session.Row{}, map[string]error{}
 	for name, text := range typed {
@@ -119,7 +120,7 @@ func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 	return row, wrong
 }
 
-// columns are the columns to ask for on a line, and those that it has.
+// columns returns the columns to ask for on a line, and those that have a cell in the row.
 func (b *Logbook) columns(i int, every bool, row session.Row) []*session.Column {
 	out := b.dive.Columns(every)
 	if i == 0 && !every {
@@ -133,8 +134,8 @@ func (b *Logbook) columns(i int, every bool, row session.Row) []*session.Column 
 	return out
 }
 
-// blank is what a line is filled with at first: its own cells, or those of this line of
-// the dive before.
+// blank returns what a line is filled with at first: its own cells or, for a new line, those of the
+// same line of the dive before that usually repeat.
 func (b *Logbook) blank(i int) session.Row {
 	row := session.Row{}
 	if i < len(b.dive.Rows) {
@@ -150,14 +151,14 @@ func (b *Logbook) blank(i int) session.Row {
 	return row
 }
 
-// field is how a column is asked for.
+// field returns how to ask for a column.
 func (b *Logbook) field(c *session.Column, should string) Field {
 	f := Field{Column: c.Name, Words: c.Quantity, Help: c.Help, Unit: c.Unit, Kind: "text", Should: should, Choices: []string{}}
 	if q, reads := session.QuantityOf(c.Name); reads {
 		f.Words = q.Words()
 	}
 	switch {
-	case c.Unit != "" && -c.Lowest > c.Highest/100: // more than an instrument's zero may be off
+	case c.Unit != "" && -c.Lowest > c.Highest/100: // can be further below 0 than by an instrument's zero error
 		f.Kind = "signed"
 	case c.Unit != "":
 		f.Kind = "number"
@@ -173,8 +174,8 @@ func (b *Logbook) field(c *session.Column, should string) Field {
 	return f
 }
 
-// choices are the thrusters to choose from: those of recent lines, all that push
-// ahead, and each by itself.
+// choices returns the thrusters cells to choose from: off, those of recent lines, all surge thrusters
+// together, and each thruster alone, ahead or reversed.
 func (b *Logbook) choices() []string {
 	out := []string{"off"}
 	add := func(cell string) {
@@ -202,7 +203,7 @@ func (b *Logbook) choices() []string {
 	return out
 }
 
-// doubts are what is asked about in a row.
+// doubts returns what to ask about in a row.
 func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 	doubts := b.dive.Doubts(row)
 	for i := range doubts {
@@ -215,8 +216,8 @@ func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 	return out
 }
 
-// early is the form of a line typed before a logbook is shown: the first line of a log
-// with the columns of the usual instruments.
+// early returns the form of a line typed before a logbook is shown: the first line of a log with the
+// columns of the usual instruments.
 func (b *Logbook) early(*Arguments) (Answer, error) {
 	*b = Logbook{log: &session.Log{Columns: newvehicle.Columns()}}
 	b.dive = newdive.New(b.log, nil, nil, b.rows)

@@ -8,7 +8,7 @@ import (
 	"sagline/session/problem"
 )
 
-// A Question is one about a new vehicle.
+// A Question is a question about a new vehicle.
 type Question struct {
 	*newvehicle.Step
 	Need    bool   `json:"need"`
@@ -16,8 +16,8 @@ type Question struct {
 	Problem string `json:"problem"`
 }
 
-// draft is a draft with the answers given so far, its questions, and whether all the
-// answers will do.
+// draft returns a draft with the answers given so far, its questions, and whether all answers are
+// accepted.
 func draft(a *Arguments) (d *newvehicle.Draft, out []Question, sound bool) {
 	d, sound = newvehicle.Begin(a.Name), true
 	for i := range d.Steps {
@@ -40,8 +40,7 @@ func (b *Logbook) ask(a *Arguments) (Answer, error) {
 	return Answer{Value: out}, nil
 }
 
-// make returns the two files of a new logbook, or the questions where an answer will
-// not do.
+// make returns the two files of a new logbook, or the questions if an answer is not accepted.
 func (b *Logbook) make(a *Arguments) (Answer, error) {
 	d, out, sound := draft(a)
 	if !sound {

@@ -9,14 +9,14 @@ import (
 	"sagline/session/problem"
 )
 
-// A Merged says what came of merging a copy of the log that was written on elsewhere.
+// A Merged is the result of merging a copy of the log to which lines were added elsewhere.
 type Merged struct {
 	Added     []string `json:"added"`     // from here, not in the copy
-	Conflicts []string `json:"conflicts"` // nothing is merged then
+	Conflicts []string `json:"conflicts"` // if there are any, nothing is merged
 }
 
-// merge merges dives.csv with a copy. Files: the log as it was last taken in, the log
-// here, the copy, and the copy's vehicle.toml, if any, which must be of this vehicle.
+// merge merges dives.csv with a copy. Its files are the log as it was last taken in, the log here,
+// the copy and, optionally, the copy's vehicle.toml, which must be of this vehicle.
 func (b *Logbook) merge(a *Arguments) (Answer, error) {
 	if len(a.Files) > 3 {
 		v, err := vehicle.Read(strings.NewReader(a.Files[3]), vehicle.FileName)

@@ -22,7 +22,7 @@ type State struct {
 	Dives    int      `json:"dives"`
 	Newest   string   `json:"newest"`
 	Label    string   `json:"label"`
-	Date     string   `json:"date"`  // "" where it is not known
+	Date     string   `json:"date"`  // "" if it is not known
 	Dated    bool     `json:"dated"` // a new dive gets its day
 	Begun    bool     `json:"begun"` // the dive has lines
 	Another  string   `json:"another"`
@@ -30,17 +30,16 @@ type State struct {
 	Expects  bool     `json:"expects"` // ranges are known
 	Problems []string `json:"problems"`
 	Remarks  []string `json:"remarks"`
-	Mind     []string `json:"mind"` // readings of the dive that say stop
+	Mind     []string `json:"mind"` // readings of the dive that show a danger
 }
 
-// A Cell is one of a line.
+// A Cell is one cell of a line.
 type Cell struct {
 	Column string `json:"column"`
 	Text   string `json:"text"`
 }
 
-// open takes the bytes of vehicle.toml, of dives.csv and of the unasked lines that keep
-// returned.
+// open reads the bytes of vehicle.toml, of dives.csv and of the unasked lines that keep returned.
 func (b *Logbook) open(a *Arguments) (Answer, error) {
 	*b = Logbook{today: day(a.Today), had: map[string]int{}, unasked: unaskedIn(a.Files[2:])}
 	v, err := vehicle.Read(strings.NewReader(a.Files[0]), vehicle.FileName)
@@ -57,7 +56,7 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// read reads dives.csv. Its error says that no line can be written into the file.
+// read reads dives.csv. It returns an error only if no line can be written into the file.
 func (b *Logbook) read(bytes string) error {
 	f, err := session.OpenText(session.FileName, bytes)
 	if err != nil {
@@ -71,7 +70,7 @@ func (b *Logbook) read(bytes string) error {
 	return nil
 }
 
-// write begins a dive, or goes on with one that has lines.
+// write begins a dive, or continues one that has lines.
 func (b *Logbook) write(label, date string) {
 	b.dive, b.date = b.written(label), date
 	if had, before := b.had[label]; !before || had > len(b.dive.Rows) {
@@ -79,21 +78,21 @@ func (b *Logbook) write(label, date string) {
 	}
 }
 
-// written is a dive as it stands.
+// written returns a dive with the lines that the file has.
 func (b *Logbook) written(label string) *newdive.Dive {
 	d := newdive.New(b.log, b.forecast, b.vehicle, b.rows)
 	d.Begin(label)
 	return d
 }
 
-// rows are a dive's lines as they stand in the file.
+// rows returns a dive's lines as they are in the file.
 func (b *Logbook) rows(d *session.Dive) []session.Row {
-	rows, _ := b.file.Rows(d) // those of the log are there
+	rows, _ := b.file.Rows(d) // the file has all lines of the log
 	return rows
 }
 
-// expect returns the forecast that expected takes. It takes long, so that a second
-// Logbook does it while lines are written into the first.
+// expect returns the forecast that expected takes. It is slow, so a second Logbook computes it while
+// lines are written into the first.
 func (b *Logbook) expect(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
@@ -102,8 +101,8 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 	return Answer{Files: []string{string(ranges)}}, err
 }
 
-// expected takes the forecast of expect for the files as they were opened, or why
-// there is none. Lines that were kept meanwhile are judged now.
+// expected takes the forecast that expect made of the files as they were opened, or why there is none.
+// The returned state has the doubts about lines that were kept meanwhile.
 func (b *Logbook) expected(a *Arguments) (Answer, error) {
 	if len(a.Files) == 1 {
 		var err error
@@ -117,7 +116,7 @@ func (b *Logbook) expected(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// judge fits the log as it stands, once.
+// judge fits and analyses the log, unless that is already done for the same bytes.
 func (b *Logbook) judge() error {
 	if b.vehicle == nil || len(b.wrong[1]) > 0 {
 		return errors.New("the files have problems: nothing can be said of the dives until they are mended")
@@ -133,7 +132,7 @@ func (b *Logbook) judge() error {
 	return nil
 }
 
-// begin begins another dive, or goes on with one.
+// begin begins another dive, or continues one.
 func (b *Logbook) begin(a *Arguments) (Answer, error) {
 	label := strings.TrimSpace(a.Label)
 	if _, list := session.ParseRows(session.Row{"dive": label, "date": a.Date}); list != nil {
@@ -172,7 +171,7 @@ func (b *Logbook) state() (Answer, error) {
 	if i := b.log.Find(b.dive.Label); i >= 0 {
 		d := &b.log.Dives[i]
 		s.Date = d.Day()
-		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
+		if b.fitted != nil && b.judging == b.bytes { // without a fit of these bytes all readings count
 			d = b.fitted.WithoutOutliers(i)
 		}
 		if b.vehicle != nil {
@@ -182,7 +181,7 @@ func (b *Logbook) state() (Answer, error) {
 	return Answer{Value: s}, nil
 }
 
-// cells are the cells of a row that the page shows, in the order of the table.
+// cells returns the cells of a row that the page shows, in the order of the table of columns.
 func cells(row session.Row) (out []Cell) {
 	for _, c := range session.Columns() {
 		if text := row[c.Name]; text != "" && c.Name != "dive" && c.Name != "date" {

@@ -14,13 +14,13 @@ import (
 	"sagline/predict/advice"
 )
 
-// The calls that make pages are in the larger model alone, which is fetched after the
-// one that a line is typed with.
+// Only the larger model has the calls that make pages. It is fetched after the small one, which is
+// enough to type lines.
 func init() {
 	all["report"], all["card"] = (*Logbook).pageOfDives, (*Logbook).card
 }
 
-// pageOfDives is the page that the report command writes.
+// pageOfDives returns the page that the report command writes.
 func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
@@ -30,8 +30,7 @@ func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
 	return written(p.Write)
 }
 
-// card is the page that the sheet command writes; the row's depth and water are
-// the next dive's.
+// card returns the page that the sheet command writes. The row gives the next dive's depth and water.
 func (b *Logbook) card(a *Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
@@ -43,7 +42,7 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 		return Answer{}, err
 	}
 	for name, to := range map[string]*float64{"depth_m": &next.DepthM, "water_c": &next.WaterC, "salinity_psu": &next.SalinityPSU} {
-		if x, err := strconv.ParseFloat(row[name], 64); err == nil { // else it is left open
+		if x, err := strconv.ParseFloat(row[name], 64); err == nil { // an empty cell keeps the default
 			*to = x
 		}
 	}

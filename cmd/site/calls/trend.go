@@ -12,19 +12,19 @@ import (
 
 // A Trend is what drifts over the dives, in words.
 type Trend struct {
-	Findings [][]string `json:"findings"` // the lines of each
-	Verdict  string     `json:"verdict"`  // where there is none
+	Findings [][]string `json:"findings"` // the lines of each finding
+	Verdict  string     `json:"verdict"`  // for a log without findings
 	Alarms   []string   `json:"alarms"`
 	Remarks  []string   `json:"remarks"`
-	Head     []string   `json:"head"` // of the rows, a row a quantity
-	Rows     [][]string `json:"rows"`
-	Next     []string   `json:"next"` // readings of the next dive that say most, with what each should be
+	Head     []string   `json:"head"` // headings of the columns of Rows
+	Rows     [][]string `json:"rows"` // one for each quantity
+	Next     []string   `json:"next"` // most informative readings for the next dive, with what each should be
 }
 
-// nextReadings is how many readings are named: common practice, no source.
+// nextReadings is the largest number of readings for the next dive: common practice, no source.
 const nextReadings = 8
 
-// trend says what drifts, and what to read on the next dive.
+// trend returns what drifts, and what to read on the next dive.
 func (b *Logbook) trend(*Arguments) (Answer, error) {
 	if len(b.log.Dives) == 0 {
 		return Answer{}, errors.New("no dives yet")
@@ -47,15 +47,15 @@ func (b *Logbook) trend(*Arguments) (Answer, error) {
 	return Answer{Value: out}, nil
 }
 
-// An After is what is said when a dive is complete.
+// An After is what the page shows when a dive is complete.
 type After struct {
 	Says  string   `json:"says"`
-	Check string   `json:"check"` // before the next dive
-	Read  string   `json:"read"`  // what would tell more
+	Check string   `json:"check"` // what to check before the next dive
+	Read  string   `json:"read"`  // the reading that would tell more
 	Mind  []string `json:"mind"`
 }
 
-// after says what a dive says.
+// after returns what a dive shows.
 func (b *Logbook) after(a *Arguments) (Answer, error) {
 	which := b.log.Find(a.Label)
 	if which < 0 {
@@ -70,7 +70,7 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 	return Answer{Value: out}, nil
 }
 
-// dangers are the readings of a dive that say stop, in words.
+// dangers words the readings of a dive that show a danger.
 func (b *Logbook) dangers(d *session.Dive) (out []string) {
 	for _, danger := range advice.DiveDangers(b.vehicle.At(d.Label, b.log.Labels()), d) {
 		out = append(out, danger.String())

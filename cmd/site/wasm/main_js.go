@@ -1,6 +1,5 @@
-// Program wasm makes the calls of the page available in a browser; with the build tag
-// pages also those that make pages. One logbook is shown at a time, and calls come one
-// after the other.
+// Program wasm makes package calls available to the page in a browser; with the build tag pages, also
+// the calls that make pages. One logbook is shown at a time, and calls come one after the other.
 package main
 
 import (
@@ -9,8 +8,8 @@ import (
 	"sagline/cmd/site/calls"
 )
 
-// main gives the page a function, call(name, arguments, ...files), which
-// returns [answer, ...files]: text as strings, files as bytes.
+// main passes to the page's saglineReady a function call(name, arguments, ...files) that returns
+// [answer, ...files]. Texts are strings, files are bytes.
 func main() {
 	var book calls.Logbook
 	call := js.FuncOf(func(_ js.Value, args []js.Value) any {
