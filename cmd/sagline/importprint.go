@@ -118,9 +118,9 @@ func (im *importing) details(w io.Writer) {
 
 // next prints how to go on when nothing was written.
 func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
-	command := "sagline import " + argument(im.named) + " " + argument(im.folder)
+	command := "sagline import " + shellWord(im.named) + " " + shellWord(im.folder)
 	if o.mapping != "" {
-		command += " --mapping " + argument(o.mapping)
+		command += " --mapping " + shellWord(o.mapping)
 	}
 	for _, name := range slices.Sorted(maps.Keys(o.cells)) {
 		command += fmt.Sprintf(" --cell %q", name+"="+o.cells[name])
@@ -136,14 +136,6 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 		fmt.Fprint(w, "\nnothing written\n")
 	}
 	return nil
-}
-
-// argument quotes a word for a command line if it has blanks.
-func argument(word string) string {
-	if strings.ContainsAny(word, " \t") {
-		return fmt.Sprintf("%q", word)
-	}
-	return word
 }
 
 // toEdit prints the lines of the mapping to edit, each with its question.

@@ -413,3 +413,23 @@ func TestColumnReadLater(t *testing.T) {
 		}
 	}
 }
+
+// Ferrite magnets, which lose 0.2 % per kelvin, are neither friction nor the clamp meter's fault in a log in which nobody reads the
+// water's temperature, which goes with the year.
+func TestMagnetsOverTheYear(t *testing.T) {
+	for _, seed := range []uint64{3, 4, 5} {
+		v, log, _ := scenario{season: func(s *simulate.Season) {
+			s.Drift = func(_ int, p predict.Params) { p[predict.MagnetPerK] = 0.002 }
+		}}.simulated(seed, 44, 44)
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].WaterC = session.Value{}
+			}
+		}
+		f, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		assert.Empty(t, rep.Alarms, "seed %d", seed)
+		assert.Empty(t, named(rep), "seed %d", seed)
+	}
+}

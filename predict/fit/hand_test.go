@@ -23,7 +23,7 @@ func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
 	const lights, unlit, sin, cos, depth = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AssumedDepthM
-	const leads, hull = predict.LoopMeterOhm, predict.HullPerK
+	const leads, hull, magnetCos, magnetSin = predict.LoopMeterOhm, predict.HullPerK, predict.MagnetYearCos, predict.MagnetYearSin
 	reads := func(q quantity.Quantity) (l session.Line) {
 		l.Readings[q] = water
 		return l
@@ -35,10 +35,10 @@ func TestUnneeded(t *testing.T) {
 	}{
 		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
 		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth, leads, hull}},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, leads, hull, lights, unlit, cos, sin}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, leads, hull, lights, unlit, cos, sin, magnetCos, magnetSin}},
 		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
 		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, leads, hull, lights, unlit}},
-		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, leads, hull, cos, sin}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, leads, hull, cos, sin, magnetCos, magnetSin}},
 		"ohms once":           {[]session.Dive{dive(plain), dive(lit, reads(quantity.LoopOhm))}, []int{depth, hull}},
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
