@@ -74,11 +74,16 @@ func TestChargeOfSlips(t *testing.T) {
 	assert.InDelta(t, 2*2.5*(2*6-2.5)/2, chargeOfSlips([]Cell{{slip: true, Outlier: true}, {Outlier: true}, {slip: true}, {}}), 1e-12)
 }
 
-// A slip loses what it lies off by, as far as one that is set aside does; what counts loses nothing.
+// A slip loses what it lies off by, as far as one that is set aside does, and with its decimal point astray no more than that is
+// rare; what counts loses nothing.
 func TestLossOfSlips(t *testing.T) {
-	cells := []Cell{{Value: 12, SD: 2, slip: true}, {Value: 90, SD: 2, slip: true}, {Value: 90, SD: 2, Outlier: true}, {Value: 90, SD: 2}}
-	assert.InDelta(t, (1+lossOfOutlier)/2, lossOfSlips(cells, []float64{10, 10, 10, 10}), 1e-12)
-	assert.InDelta(t, lossOfOutlier/2, lossOfSlips(cells, []float64{12, 10, 10, 10}), 1e-12)
+	cells := []Cell{{Value: 12, SD: 2, slip: true}, {Value: 60, SD: 2, slip: true}, {Value: 60, SD: 2, Outlier: true}, {Value: 60, SD: 2}}
+	assert.InDelta(t, (1+lossOfOutlier)/2, lossOfSlips(cells, []float64{10, 20, 10, 10}), 1e-12)
+	assert.InDelta(t, lossOfOutlier/2, lossOfSlips(cells, []float64{12, 20, 10, 10}), 1e-12)
+	astray := -math.Log(slipPrior)
+	assert.InDelta(t, astray, lossOfSlips(cells, []float64{12, 6, 10, 10}), 1e-12)
+	assert.InDelta(t, astray+0.5, lossOfSlips(cells, []float64{12, 8, 10, 10}), 1e-12)
+	assert.InDelta(t, astray, lossOfSlips(cells, []float64{12, 600, 10, 10}), 1e-12)
 }
 
 // A dive looks as if a thruster failed in the ways that are likelier together than all else, each that may be the one.

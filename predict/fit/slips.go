@@ -250,11 +250,12 @@ func chargeOfSlips(cells []Cell) (log float64) {
 }
 
 // lossOfSlips is half the bounded loss of the slips against want: one that is not far off costs
-// little.
+// little, and one whose decimal point is astray no more than that it is.
 func lossOfSlips(cells []Cell, want []float64) (log float64) {
 	for k := range cells {
 		if c := &cells[k]; c.slip {
-			log += boundedLoss(math.Abs(c.Value-want[k])/c.SD) / 2
+			loss := func(x float64) float64 { return boundedLoss(math.Abs(x-want[k])/c.SD) / 2 }
+			log += min(loss(c.Value), min(loss(c.Value/10), loss(c.Value*10))-math.Log(slipPrior))
 		}
 	}
 	return log
