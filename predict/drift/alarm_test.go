@@ -20,9 +20,10 @@ import (
 
 // What an alarm asks for; see package drift.
 const (
-	sureOfSomething = 0.9 // that anything happened
-	staying         = 0.5 // of that, that it stays
-	ofTheFamily     = 0.6 // of what stays, that it is this family of causes
+	sureOfSomething = 0.9  // that anything happened
+	sureAtOnce      = 0.95 // the same of what the newest dive alone shows
+	staying         = 0.5  // of that, that it stays
+	ofTheFamily     = 0.6  // of what stays, that it is this family of causes
 )
 
 // weights are the parts of a finding's probabilities that an alarm asks about.
@@ -74,18 +75,21 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 			}
 			for k := range rep.Findings {
 				f := &rep.Findings[k]
-				w := weigh(f)
+				w, surely := weigh(f), sureOfSomething
+				if number(t, f.SinceDive) == n {
+					surely = sureAtOnce
+				}
 				isNew := slices.ContainsFunc(rep.Alarms, func(a findings.Alarm) bool { return a.Cause.Name == f.Fault })
 				switch {
 				case isNew:
 					raisedInAll++
 					last = min(last, w.happened)
-					assert.GreaterOrEqual(t, w.happened, sureOfSomething, where)
+					assert.GreaterOrEqual(t, w.happened, surely, where)
 					assert.GreaterOrEqual(t, w.changed, staying*w.happened, where)
 					assert.True(t, w.family >= ofTheFamily*w.changed-1e-9 || w.changed >= 0.99 && n-number(t, f.SinceDive) >= 3, where)
 				case !f.Alarm && len(rep.Alarms) == 0 && len(f.Which) == 0:
 					waiting++
-					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed && (w.changed < 0.99 || n-number(t, f.SinceDive) < 3)
+					doubt := w.happened < surely || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed && (w.changed < 0.99 || n-number(t, f.SinceDive) < 3)
 					assert.True(t, doubt, "%s: %s waits for nothing: %+v", where, f.Fault, w)
 					assert.GreaterOrEqual(t, w.changed, 0.5, where)
 				}
