@@ -29,16 +29,21 @@ type coarser struct {
 // the log's.
 const fewestWritten = 3
 
+// fewestDiffer is how many different numbers it takes to show a step beside that of the log: one
+// number that is read over and over, or copied, shows none.
+const fewestDiffer = 2
+
 // chance is the probability from which on so many multiples of a coarse step are taken for chance;
 // common practice, no source.
 const chance = 0.01
 
+// written returns the numbers of each column but noughts, which are multiples of any step.
 func written(dives []session.Dive) map[string][]float64 {
 	out := map[string][]float64{}
 	for i := range dives {
 		for j := range dives[i].Lines {
 			for q := range quantity.Count {
-				if v := &dives[i].Lines[j].Readings[q]; v.Measured() && !q.Log() {
+				if v := &dives[i].Lines[j].Readings[q]; v.Measured() && !q.Log() && v.Entered != 0 {
 					out[v.Column.Name] = append(out[v.Column.Name], v.Entered)
 				}
 			}
@@ -47,11 +52,12 @@ func written(dives []session.Dive) map[string][]float64 {
 	return out
 }
 
-// stepsOf returns the steps of dives together, for columns with enough numbers.
-func stepsOf(dives []session.Dive) Steps {
+// stepsOf returns the steps of dives together, for columns with enough numbers, of which so many
+// differ.
+func stepsOf(dives []session.Dive, differ int) Steps {
 	out := Steps{map[string]float64{}, map[string][]coarser{}}
 	for column, numbers := range written(dives) {
-		if len(numbers) >= fewestWritten {
+		if len(numbers) >= fewestWritten && different(numbers) >= differ {
 			out.of[column] = stepOf(numbers)
 		}
 	}
@@ -61,10 +67,10 @@ func stepsOf(dives []session.Dive) Steps {
 // OfLog returns the steps of a whole log, with the coarser ones of dives that do not show their
 // own.
 func OfLog(dives []session.Dive) Steps {
-	out := stepsOf(dives)
+	out := stepsOf(dives, 1)
 	mixed := map[string][]float64{}
 	for i := range dives {
-		own := stepsOf(dives[i : i+1])
+		own := stepsOf(dives[i:i+1], fewestDiffer)
 		for column, numbers := range written(dives[i : i+1]) {
 			if own.of[column] <= out.of[column] {
 				mixed[column] = append(mixed[column], numbers...)
@@ -92,7 +98,7 @@ func coarserThan(step float64, numbers []float64) (out []coarser) {
 				beside++
 			}
 		}
-		if on == 0 || (distuv.Binomial{N: float64(on + beside), P: 1.0 / 3}).Survival(float64(on)-1) >= chance {
+		if different(slices.DeleteFunc(slices.Clone(numbers), func(x float64) bool { return !isMultiple(x, coarse) })) < fewestDiffer || (distuv.Binomial{N: float64(on + beside), P: 1.0 / 3}).Survival(float64(on)-1) >= chance {
 			continue
 		}
 		all, byChance := float64(len(numbers)), float64(beside)/2
@@ -105,9 +111,11 @@ func coarserThan(step float64, numbers []float64) (out []coarser) {
 
 // OfDive returns a dive's steps: those that it shows itself, else the log's.
 func (s Steps) OfDive(d *session.Dive) Steps {
-	out := stepsOf([]session.Dive{*d})
-	for column, numbers := range written([]session.Dive{*d}) {
-		out.of[column] = max(out.of[column], s.of[column])
+	out := stepsOf([]session.Dive{*d}, fewestDiffer)
+	numbersOf := written([]session.Dive{*d})
+	for column, step := range s.of {
+		numbers := numbersOf[column]
+		out.of[column] = max(out.of[column], step)
 		for _, c := range s.coarse[column] {
 			byChance, n := max(c.byChance, out.of[column]/c.step), 1.0
 			if multiplesOf(numbers, c.step) == len(numbers) {
@@ -145,6 +153,11 @@ func stepOf(numbers []float64) float64 {
 		}
 	}
 	return 0
+}
+
+// different counts the different numbers.
+func different(numbers []float64) int {
+	return len(slices.Compact(slices.Sorted(slices.Values(numbers))))
 }
 
 // multiplesOf counts the numbers that are multiples of a step.

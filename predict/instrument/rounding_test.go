@@ -84,7 +84,7 @@ func TestRounded(t *testing.T) {
 	// Every fourth number is whole, of all dives but one in halves: its own step tells that one more.
 	log = nil
 	for i := range 8 {
-		oz := 5.1 + 0.13*float64(i%7)
+		oz := 5.1 + 0.13*float64(i%7) + float64(i%2)
 		log = append(log, dive(oz, oz+0.02, oz+0.53, math.Round(oz+0.61)))
 	}
 	log = append(log, dive(5.5, 6, 7.5))
@@ -129,4 +129,28 @@ func TestCoarserThan(t *testing.T) {
 	assert.InDelta(t, 2.0/10, got[0].byChance, 1e-12)
 	assert.Empty(t, coarserThan(0.1, append(slices.Clone(tenths), 3, 4)), "as many as by chance")
 	assert.Empty(t, coarserThan(0.1, tenths), "none")
+	assert.Empty(t, coarserThan(0.1, append(slices.Clone(tenths), 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3)), "one number over and over")
+	assert.NotEmpty(t, coarserThan(0.1, append(slices.Clone(tenths), 3, 3, 3, 3, 3, 3, 4, 4, 4, 4, 4, 4)))
+}
+
+// Noughts are multiples of any step and say nothing of it, and neither does one number that a dive has three times.
+func TestNoughtsTellNoStep(t *testing.T) {
+	all := session.Columns()
+	column := all[slices.IndexFunc(all, func(c *session.Column) bool { return c.Name == "current_a" })]
+	of := func(amps ...float64) (d session.Dive) {
+		for _, a := range amps {
+			var l session.Line
+			l.Readings[quantity.CurrentA] = session.Value{X: a, Entered: a, Column: column}
+			d.Lines = append(d.Lines, l)
+		}
+		return d
+	}
+	log := []session.Dive{of(2.4, 3.1, 0, 0, 0), of(2.5, 3.2, 0, 0), of(0, 0, 0, 0), of(5, 5, 5), of(2, 4, 3, 5)}
+	steps := OfLog(log)
+	for i, want := range []float64{0.1, 0.1, 0.1, 0.1, 1} {
+		dive := steps.OfDive(&log[i])
+		for k := range log[i].Lines {
+			assert.InDelta(t, want/math.Sqrt(12), dive.Rounded(quantity.CurrentA, &log[i].Lines[k].Readings[quantity.CurrentA]), 1e-9, "dive %d, line %d", i, k)
+		}
+	}
 }
