@@ -8,10 +8,10 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 	volts = m.circuit(ln, 0, 0)
 	lift := Gravity * ln.buoyancy / 1000
 	if ln.climbing {
-		w = free(m.sum(false, thrustOf)+lift, ln.rho*ln.climbArea)
+		w = free(m.thrust(false)+lift, ln.rho*ln.climbArea)
 	}
 	if ln.moving {
-		still := m.sum(true, thrustOf)
+		still := m.thrust(true)
 		ln.sense = math.Copysign(1, still)
 		v = free(math.Abs(still), ln.rho*ln.area)
 	}
@@ -138,10 +138,10 @@ func (m *Model) bracketed(ln *line) (v, w, volts float64) {
 		return v, freely, volts
 	}
 	m.surge(ln, 0)
-	still := free(m.sum(false, thrustOf)+lift, ln.rho*ln.climbArea)
+	still := free(m.thrust(false)+lift, ln.rho*ln.climbArea)
 	f := func(w float64) (float64, float64) {
 		m.surge(ln, w)
-		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
+		f := m.thrust(false) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
 		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
 	}
 	reach := max(math.Abs(still), math.Abs(freely), 1e-9)
@@ -156,7 +156,7 @@ func (m *Model) surge(ln *line, w float64) (v, volts float64) {
 	if !ln.moving {
 		return 0, volts
 	}
-	still := m.sum(true, thrustOf)
+	still := m.thrust(true)
 	ln.sense = math.Copysign(1, still)
 	top := free(math.Abs(still), ln.rho*ln.area) + 1e-12
 	f := func(v float64) (float64, float64) {

@@ -56,12 +56,12 @@ func TestEveryVehicleBalances(t *testing.T) {
 		m.surge(&ln, climb) // finds the sense of the motion
 		surge := func(v float64) (excess, largest float64) {
 			m.circuit(&ln, v, climb)
-			thrust, drag := ln.sense*m.sum(true, thrustOf), 0.5*ln.rho*ln.area*v*v
+			thrust, drag := ln.sense*m.thrust(true), 0.5*ln.rho*ln.area*v*v
 			return thrust - drag, drag + m.largest(true)
 		}
 		heave := func(w float64) (excess, largest float64) {
 			m.surge(&ln, w)
-			thrust, lift, drag := m.sum(false, thrustOf), Gravity*ln.buoyancy/1000, 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
+			thrust, lift, drag := m.thrust(false), Gravity*ln.buoyancy/1000, 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
 			return thrust + lift - drag, math.Abs(drag) + math.Abs(lift) + m.largest(false)
 		}
 		edge := false

@@ -80,18 +80,16 @@ func (m *Model) nextEdge(ln *line, lo float64) float64 {
 	return next
 }
 
-// sum adds by(r), with the thrusters' signs, over the running surge or heave thrusters.
-func (m *Model) sum(surge bool, by func(*running) float64) float64 {
+// thrust adds up the thrusts, with their signs, of the running surge or heave thrusters, N.
+func (m *Model) thrust(surge bool) float64 {
 	total := 0.0
 	for i := range m.at {
 		if r := &m.at[i]; r.on && m.motors[i].surge == surge {
-			total += r.sign * by(r)
+			total += r.sign * r.thrust
 		}
 	}
 	return total
 }
-
-func thrustOf(r *running) float64 { return r.thrust }
 
 // slopes are the sums that the balances and their derivatives need at the thrusters' present state:
 // thrust along ln.sense and upward, and ∂(current, surge thrust, heave thrust)/∂(V, v, w).

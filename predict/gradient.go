@@ -46,7 +46,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	m.partialsOfThrusters(c, ln, p)
 	m.partialsOfSupply(c, ln, p, amps)
 	m.partialsOfWater(c, ln, p, v, w)
-	pull := math.Copysign(m.factor(p, LogPull), m.sum(!ln.upright, thrustOf))
+	pull := math.Copysign(m.factor(p, LogPull), m.thrust(!ln.upright))
 	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {

@@ -196,7 +196,7 @@ func (m *Model) report(c *Condition, ln *line, p Params, v, w, volts float64, pt
 	pt.Out = [quantity.Count]float64{
 		quantity.BatteryV: battery * gain, quantity.CurrentA: total*m.factor(p, LogClamp) + p[ClampZeroA],
 		quantity.VehicleV: volts * gain * m.factor(p, LogVehicleV), quantity.Speed: (v + stream) * m.factor(p, LogSpeed),
-		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.sum(!ln.upright, thrustOf)) * m.factor(p, LogPull),
+		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.thrust(!ln.upright)) * m.factor(p, LogPull),
 		quantity.LoopOhm: ln.rs + p[LoopMeterOhm], quantity.Insulation: p[LogInsulation],
 	}
 	pt.Known = ln.known(c)
@@ -251,5 +251,5 @@ func (m *Model) DragAreaM2(c *Condition, p Params) float64 { return m.prepare(c,
 func (m *Model) Push(c *Condition, p Params, speed float64) (surgeN, heaveN float64) {
 	ln := m.prepare(c, p)
 	m.circuit(&ln, speed, 0)
-	return math.Abs(m.sum(true, thrustOf)), math.Abs(m.sum(false, thrustOf))
+	return math.Abs(m.thrust(true)), math.Abs(m.thrust(false))
 }

@@ -59,10 +59,10 @@ func TestLinesOfARamp(t *testing.T) {
 	xs := []float64{0.01, -0.02, 0.03, 0.04, 0.09, 0.11}
 	a := plain(predict.LoopOhm, sd, xs...)
 	k, from := a.index("power_loop"), a.r.Baseline
-	of := func(onset int, pattern string, weight float64) weighed {
-		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
+	of := func(onset int, pattern string, weight float64) probable {
+		return probable{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
 	}
-	active := &component{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
+	active := &component{hypothesis: of(2, findings.Ramp, 0).h, onsets: []probable{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
 	a.variance = slices.Repeat([]float64{3e-4}, len(a.variance))
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
@@ -204,7 +204,7 @@ func TestOnsetRange(t *testing.T) {
 				best = d
 			}
 			if p > 0 { // as a step and as a ramp
-				e.onsets = append(e.onsets, weighed{hypothesis{pattern: findings.Step, onset: d}, 0.6 * p}, weighed{hypothesis{pattern: findings.Ramp, onset: d}, 0.4 * p})
+				e.onsets = append(e.onsets, probable{hypothesis{pattern: findings.Step, onset: d}, 0.6 * p}, probable{hypothesis{pattern: findings.Ramp, onset: d}, 0.4 * p})
 			}
 		}
 		e.onset = best
@@ -397,7 +397,7 @@ func TestFindingsStand(t *testing.T) {
 		e := since(1, cause)
 		e.stays = make([]float64, len(a.causes))
 		e.stays[cause], e.none = p, 1-p
-		e.onsets = []weighed{{e.hypothesis, 1}}
+		e.onsets = []probable{{e.hypothesis, 1}}
 		return e
 	}
 	const leak = 5

@@ -47,6 +47,12 @@ type weighed struct {
 	log float64
 }
 
+// A probable is one onset of one pattern of a cause, with its probability.
+type probable struct {
+	h hypothesis
+	p float64
+}
+
 // evidenceOf holds the log weights of one cause: that it has begun and stays, in total and by onset
 // and pattern; that it acts alike in all dives (always); and that it acted in one dive alone, by
 // dive.

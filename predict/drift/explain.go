@@ -20,7 +20,7 @@ type component struct {
 	stays      []float64 // by cause
 	once, none float64
 	single     float64      // log weight of the likeliest single hypothesis over that of no change
-	onsets     []weighed    // of the cause, normalised: log holds a weight, not a log
+	onsets     []probable   // of the cause
 	best       []hypothesis // by cause, the best hypothesis that stays
 }
 
@@ -318,7 +318,8 @@ func mostOdd(found []evidenceOf) weights {
 	return most
 }
 
-func normalised(onsets []weighed) []weighed {
+// normalised returns the onsets with probabilities that add up to 1.
+func normalised(onsets []weighed) []probable {
 	top := math.Inf(-1)
 	for _, w := range onsets {
 		top = max(top, w.log)
@@ -327,9 +328,9 @@ func normalised(onsets []weighed) []weighed {
 	for _, w := range onsets {
 		sum += math.Exp(w.log - top)
 	}
-	out := slices.Clone(onsets)
-	for i := range out {
-		out[i].log = math.Exp(out[i].log-top) / sum // a weight from here on
+	out := make([]probable, len(onsets))
+	for i, w := range onsets {
+		out[i] = probable{w.h, math.Exp(w.log-top) / sum}
 	}
 	return out
 }

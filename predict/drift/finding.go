@@ -151,7 +151,7 @@ func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.
 func (e *component) onsetRange() (from, to int) {
 	by := map[int]float64{}
 	for _, o := range e.onsets {
-		by[o.h.onset] += o.log
+		by[o.h.onset] += o.p
 	}
 	var dives []int
 	for d := range by {

@@ -25,11 +25,11 @@ func (a *analysis) lines(c int, active *component, hs []hypothesis, last int) []
 	top := 0.0
 	for _, o := range active.onsets {
 		if o.h.pattern == findings.Ramp {
-			top = max(top, o.log)
+			top = max(top, o.p)
 		}
 	}
 	for _, o := range active.onsets {
-		if o.h.pattern != findings.Ramp || o.log < likelyOnset*top {
+		if o.h.pattern != findings.Ramp || o.p < likelyOnset*top {
 			continue
 		}
 		with := append([]hypothesis(nil), hs...)
@@ -40,7 +40,7 @@ func (a *analysis) lines(c int, active *component, hs []hypothesis, last int) []
 		}
 		for _, s := range a.bentBy(c, with, true, last) {
 			l := a.lineOf(&s, c, last)
-			l.weight *= o.log
+			l.weight *= o.p
 			out = append(out, l)
 		}
 	}

@@ -104,7 +104,7 @@ func (a *analysis) mayDiffer(c int) bool {
 func (e *component) shareOfOnset() float64 {
 	for _, o := range e.onsets {
 		if o.h == e.hypothesis {
-			return o.log
+			return o.p
 		}
 	}
 	return 1

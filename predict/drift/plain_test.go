@@ -243,7 +243,7 @@ func TestDivesThatDifferExplainThemselves(t *testing.T) {
 		a := plain(predict.LoopOhm, 0.02, c.xs...)
 		part := component{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), none: 0.1}
 		part.stays[part.cause] = 0.9
-		part.onsets = []weighed{{part.hypothesis, 1}}
+		part.onsets = []probable{{part.hypothesis, 1}}
 		got := a.allowOverdispersion(explanation{components: []component{part}})
 		require.Equal(t, c.stays, len(got.components) == 1, name)
 		for _, p := range got.components {

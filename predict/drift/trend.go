@@ -358,7 +358,7 @@ func (e *component) begun(last int) []float64 {
 	out := make([]float64, last+1)
 	by := map[int]float64{}
 	for _, o := range e.onsets {
-		by[o.h.onset] += o.log
+		by[o.h.onset] += o.p
 	}
 	for d, p := range by {
 		to := d + 1

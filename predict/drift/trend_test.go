@@ -155,7 +155,7 @@ func TestSlopesOfQuantities(t *testing.T) {
 		a := plain(exampleFit().Space.Causes[c].Param(), 0.002, 0.03, 0.06, 0.09, 0.12, 0.15, 0.18)
 		e := part(a, cause)
 		e.pattern, e.onset = findings.Ramp, a.r.Baseline
-		e.onsets = []weighed{{e.hypothesis, 1}}
+		e.onsets = []probable{{e.hypothesis, 1}}
 		trend := findings.Trend{Level: findings.Estimate{Value: 1}}
 		a.slope(&trend, c, &e, []hypothesis{e.hypothesis}, a.n)
 		require.NotNil(t, trend.PerDive, cause)

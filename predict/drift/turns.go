@@ -62,7 +62,7 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		if contact < 0 {
 			p.none = 1 / (1 + math.Exp(top-single))
 		}
-		p.stays[p.cause], p.onsets = 1-p.none, []weighed{{p.hypothesis, 1}}
+		p.stays[p.cause], p.onsets = 1-p.none, []probable{{p.hypothesis, 1}}
 		w.a.share(p, found, top)
 	} else if contact >= 0 {
 		w.a.share(&best.components[contact], found, top)

@@ -11,10 +11,10 @@ import (
 // Separates returns the reading under a condition that best separates a vehicle at p from the same
 // vehicle at other. best.Expected is the reading at p, there that at other, and apart their
 // distance in standard deviations of the reading. ok is false if no reading separates them by more
-// than two. It considers the quantities that the log reads, or all if any is true.
-func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, any bool) (best Reading, there, apart float64, ok bool) {
+// than two. It considers the quantities that the log reads, or all if unread is true.
+func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unread bool) (best Reading, there, apart float64, ok bool) {
 	read := r.Reads()
-	if any {
+	if unread {
 		clear(read)
 	}
 	this, that := candidates(r, p, c, read), candidates(r, other, c, read)

@@ -42,8 +42,8 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 			words = append(words, m.Said())
 		}
 	}
-	if since := since(rep, which); since != "" {
-		words = append(words, "since the dive before "+since)
+	if worse := since(rep, which); worse != "" {
+		words = append(words, "since the dive before "+worse)
 	}
 	for _, s := range rep.Dives[which].SetAside {
 		words = append(words, s.Words())
