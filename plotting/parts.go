@@ -56,7 +56,7 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 		d.Yet = rep.Verdict()
 	}
 	d.surface(v)
-	for _, f := range rep.Told() {
+	for _, f := range rep.Reported() {
 		if f.Cause.Kind != causes.Vehicle {
 			d.Notes = append(d.Notes, SafeText(f.Cause.Words, 40))
 		}
@@ -96,7 +96,7 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 // judge sets a part's gauge and whether a finding concerns it.
 func (p *Part) judge(gauges []Gauge, rep *findings.Report) {
 	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
-	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return slices.ContainsFunc(f.Names(), p.bears) })
+	p.Found = slices.ContainsFunc(rep.Reported(), func(f findings.Finding) bool { return slices.ContainsFunc(f.Names(), p.bears) })
 }
 
 // folded keeps as many thrusters as leave says, those with findings or nearest to their limits,

@@ -31,8 +31,8 @@ type NextDive struct {
 	Today                       time.Time
 }
 
-// UsualDive stands for a dive of which nothing is known: common practice, no source.
-var UsualDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
+// DefaultDive stands for a dive of which nothing is known: common practice, no source.
+var DefaultDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
 
 // ReadSheet returns the card for the dive after a fitted log's last.
 func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive) *Sheet {
@@ -61,7 +61,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		s.Basis += " Rebuilt " + b + "."
 	}
 	s.Open = rep.UntilFreed()
-	told := rep.Told()
+	told := rep.Reported()
 	for _, f := range told {
 		if f.Test != nil {
 			s.Open = append(s.Open, "read this first: "+f.Test.Words)

@@ -105,11 +105,11 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		if fitted == nil { // the margins are those of the file alone
 			log = &session.Log{}
 		}
-		var told problem.List
+		var remarks problem.List
 		for _, f := range r.Files {
-			told = append(told, f.remarks...)
+			remarks = append(remarks, f.remarks...)
 		}
-		r.remarks(at.File, notMet(v.Next(log.Labels()), at, log, fitted, rep, told))
+		r.remarks(at.File, notMet(v.Next(log.Labels()), at, log, fitted, rep, remarks))
 	}
 	if _, err := session.ReadLocate(dir); err != nil {
 		r.problems(filepath.Join(dir, session.LocateFile), err)

@@ -46,7 +46,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	for i := range rep.Alarms {
 		fmt.Fprintln(w, &rep.Alarms[i])
 	}
-	for _, f := range rep.Told() {
+	for _, f := range rep.Reported() {
 		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Words(), findings.Sure(f.Sure()), f.CheckNext)
 	}
 	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), shellWord(dir))

@@ -47,7 +47,7 @@ var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power
 
 // notMet lists the margins that predict calls not met, except those already told by a remark on the
 // key or on a reading of the log. r and rep are nil if the log was not fitted.
-func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
+func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, remarks problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
 	if r != nil { // the vehicle without what its dives taught its file
 		v = r.Model.Vehicle
@@ -55,7 +55,7 @@ func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Res
 	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
 		key := keyOf[l.Name]
-		if l.Judged && !l.Met && !slices.ContainsFunc(told, func(p *problem.Problem) bool {
+		if l.Judged && !l.Met && !slices.ContainsFunc(remarks, func(p *problem.Problem) bool {
 			return p.Column == key && key != "" || strings.HasPrefix(p.Text, l.Name+": ")
 		}) {
 			all.Add(l.Name, max(at.Line(key), at.Line(strings.Split(key, ".")[0])), "", "%s", l)

@@ -72,7 +72,7 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, log *session.Log, depthM *
 	}
 	length := cmp.Or(c.TetherOutM, v.MostTetherM())
 	if !cmd.Flags().Changed("depth-m") {
-		*depthM = advice.UsualDepth(v, *depthM, length, predict.WaterDensity(c.WaterC, max(c.Salinity, log.SaltiestPSU())))
+		*depthM = advice.TypicalDepth(v, *depthM, length, predict.WaterDensity(c.WaterC, max(c.Salinity, log.SaltiestPSU())))
 	}
 	if *depthM > length {
 		return useError{fmt.Errorf("--depth-m: found %g, with %.5g m of tether out", *depthM, length)}

@@ -168,7 +168,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		remarks = append(remarks, rep.Without(asNow...)...)
 	}
 	if r != nil && r.AssumesDepth() && !cmd.Flags().Changed("depth-m") {
-		remarks = append(remarks, fmt.Sprintf("no line of the log gives a depth, and its runs are taken for %s deep: --depth-m %g says what they should read", v.Units.Plain(circumstances.UsualDepthM, "m"), circumstances.UsualDepthM))
+		remarks = append(remarks, fmt.Sprintf("no line of the log gives a depth, and its runs are taken for %s deep: --depth-m %g says what they should read", v.Units.Plain(circumstances.TypicalDepthM, "m"), circumstances.TypicalDepthM))
 	}
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {

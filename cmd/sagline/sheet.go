@@ -21,7 +21,7 @@ type sheetOptions struct {
 }
 
 func newSheet() *cobra.Command {
-	o := sheetOptions{next: plotting.UsualDive}
+	o := sheetOptions{next: plotting.DefaultDive}
 	c := &cobra.Command{
 		Use: "sheet [LOGBOOK]", Short: "A printable card for the next dive: what to read, and what it should be",
 		Example: "  $ sagline sheet examples/joint --out card.html --depth-m 4 --water-c 12", Args: upTo(1),

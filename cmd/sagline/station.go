@@ -74,7 +74,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	if !cmd.Flags().Changed("depth-m") {
 		down := tautShare * math.Sqrt(max(o.TetherOutM*o.TetherOutM-o.OffsetM*o.OffsetM, 0))
-		o.DepthM = advice.UsualDepth(v, o.DepthM, math.Floor(10*down)/10, predict.WaterDensity(o.WaterC, max(o.Salinity, log.SaltiestPSU())))
+		o.DepthM = advice.TypicalDepth(v, o.DepthM, math.Floor(10*down)/10, predict.WaterDensity(o.WaterC, max(o.Salinity, log.SaltiestPSU())))
 	}
 	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
 		return useError{fmt.Errorf("--tether-out-m: %.5g m do not reach %.1f m away", o.TetherOutM, far)}

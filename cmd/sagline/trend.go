@@ -98,7 +98,7 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s\n", r)
 	}
-	told := rep.Told()
+	told := rep.Reported()
 	if len(told) == 0 {
 		fmt.Fprintf(w, "\n%s; next: sagline predict %s for the next dive's readings\n", rep.Verdict(), shellWord(dir))
 		return
@@ -155,7 +155,7 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 	for i := range rep.Alarms {
 		fmt.Fprintf(w, "- %s\n", marked(rep.Alarms[i].String()))
 	}
-	told := rep.Told()
+	told := rep.Reported()
 	for _, f := range told {
 		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Words()), findings.Sure(f.Sure()),
 			marked(f.SinceDive), marked(f.CheckNext))

@@ -20,7 +20,7 @@ func headlines(r *fit.Result, rep *findings.Report) []string {
 		out = append(out, plotting.Capital(plotting.Sentence(m.Said())))
 	}
 	switch {
-	case len(rep.Told()) > 0:
+	case len(rep.Reported()) > 0:
 		return out
 	case len(r.Dives) == 0:
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}

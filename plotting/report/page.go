@@ -43,7 +43,7 @@ type Vehicle struct {
 	Drawn     *plotting.Picture // the vehicle, part by part
 	Dated     bool
 	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
-	Near      []*plotting.Picture // quantities near their limits
+	NearLimit []*plotting.Picture // quantities near their limits
 	Other     []*plotting.Picture // quantities that are better than those of the file's vehicle could be
 	Open      []*plotting.Picture // quantities that readings cannot tell, or of which they give an impossible value
 	Sound     []*plotting.Picture // sound quantities
@@ -129,7 +129,7 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 // Known reports whether the vehicle is judged and no quantity is open, past its limit, near it or
 // not as built.
 func (v *Vehicle) Known() bool {
-	return v.Judged && len(v.Open)+len(v.Past)+len(v.Near)+len(v.Other) == 0
+	return v.Judged && len(v.Open)+len(v.Past)+len(v.NearLimit)+len(v.Other) == 0
 }
 
 // Fleet reports whether the page needs an overview.

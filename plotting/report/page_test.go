@@ -402,7 +402,7 @@ func TestPastItsLimitFromTheStart(t *testing.T) {
 		assert.Regexp(t, `[.?]$`, note)
 	}
 	assert.NotContains(t, page, "Near their limits:")
-	v.Near = v.Past
+	v.NearLimit = v.Past
 	assert.Contains(t, string(written(t, p)), "Near their limits:")
 }
 
@@ -410,7 +410,7 @@ func TestPastItsLimitFromTheStart(t *testing.T) {
 func TestGaugesByState(t *testing.T) {
 	for state, of := range map[string]func(*Vehicle) []*plotting.Picture{
 		findings.PastLimit:  func(v *Vehicle) []*plotting.Picture { return v.Past },
-		findings.NearLimit:  func(v *Vehicle) []*plotting.Picture { return v.Near },
+		findings.NearLimit:  func(v *Vehicle) []*plotting.Picture { return v.NearLimit },
 		findings.CannotTell: func(v *Vehicle) []*plotting.Picture { return v.Open },
 		findings.NotAsBuilt: func(v *Vehicle) []*plotting.Picture { return v.Other },
 		findings.CannotBe:   func(v *Vehicle) []*plotting.Picture { return v.Open },

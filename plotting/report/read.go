@@ -30,7 +30,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(log, o), Lines: append(headlines(r, rep), history(rep, dated)...),
 		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted}
-	told := rep.Told()
+	told := rep.Reported()
 	for i := range told {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
 		v.Jammed = v.Jammed || told[i].Cause.Fails.Jam()
@@ -82,7 +82,7 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 		case findings.NotAsBuilt:
 			v.Other = append(v.Other, g.Picture())
 		case findings.NearLimit:
-			v.Near = append(v.Near, g.Picture())
+			v.NearLimit = append(v.NearLimit, g.Picture())
 		case findings.CannotTell, findings.CannotBe:
 			v.Open = append(v.Open, g.Picture())
 		case findings.Sound:
@@ -99,7 +99,7 @@ func (v *Vehicle) trends(rep *findings.Report) {
 	}
 	line := plotting.ReadTimeline(rep.Dives, v.Dated)
 	found := map[string]int{}
-	told := rep.Told()
+	told := rep.Reported()
 	for i := range told {
 		if q := told[i].Cause.Quantity; trendOf(rep, &told[i]) >= 0 && found[q] == 0 {
 			found[q] = i + 1

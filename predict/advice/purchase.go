@@ -208,7 +208,7 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 		return out
 	}
 	values := solve(m, p)
-	times, shift := x.BatteryV/b.Vehicle.Battery.NominalV, b.Vehicle.Battery.RestV()-b.usualRest()
+	times, shift := x.BatteryV/b.Vehicle.Battery.NominalV, b.Vehicle.Battery.RestV()-b.typicalRest()
 	ranges := b.Ranges(values, b.fixed(x.BatteryV), func(q predict.Params) []float64 {
 		q = q.ReadAsIs()
 		q[predict.OpenCircuitV] = (q[predict.OpenCircuitV] + shift) * times
@@ -237,9 +237,9 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 	}
 }
 
-// usualRest returns the mean rest voltage in Ranges, which is that of the log's dives, not of a
+// typicalRest returns the mean rest voltage in Ranges, which is that of the log's dives, not of a
 // full battery as needed here.
-func (b *Buyer) usualRest() float64 {
+func (b *Buyer) typicalRest() float64 {
 	sum, n := 0.0, 0.0
 	b.Ranges([]float64{0}, nil, func(p predict.Params) []float64 {
 		sum, n = sum+p[predict.OpenCircuitV], n+1

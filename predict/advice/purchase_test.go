@@ -204,7 +204,7 @@ func TestPurchaseClimbsAndLasts(t *testing.T) {
 // What a battery usually has at rest is the mean of the vehicles that it may be of; of none what a full one has.
 func TestUsualRest(t *testing.T) {
 	b := buyer(invented.Vehicle())
-	assert.Equal(t, b.Vehicle.Battery.RestV(), b.usualRest())
+	assert.Equal(t, b.Vehicle.Battery.RestV(), b.typicalRest())
 	b.Ranges = func(values []float64, _ map[int]float64, solve func(predict.Params) []float64) (out []Range) {
 		for _, volts := range []float64{12, 12.1, 12.8} {
 			p := slices.Clone(b.Params)
@@ -213,5 +213,5 @@ func TestUsualRest(t *testing.T) {
 		}
 		return make([]Range, len(values))
 	}
-	assert.InDelta(t, 12.3, b.usualRest(), 1e-12)
+	assert.InDelta(t, 12.3, b.typicalRest(), 1e-12)
 }

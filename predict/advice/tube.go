@@ -74,9 +74,9 @@ func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	return out
 }
 
-// UsualDepth returns a default depth, m, limited to a length of tether and the guides of the tubes
+// TypicalDepth returns a default depth, m, limited to a length of tether and the guides of the tubes
 // in water of density rho (kg/m³).
-func UsualDepth(v *vehicle.Vehicle, depth, length, rho float64) float64 {
+func TypicalDepth(v *vehicle.Vehicle, depth, length, rho float64) float64 {
 	depth = min(depth, length)
 	for _, t := range Tubes(v, rho, depth) {
 		depth = min(depth, t.DeepestM)

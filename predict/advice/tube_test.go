@@ -101,10 +101,10 @@ func TestUsualDepth(t *testing.T) {
 	open := false
 	weak := vehicle.Tube{Name: "weak", OuterMM: 110, WallMM: 1.6, Material: "acrylic"}
 	v := &vehicle.Vehicle{Tubes: []vehicle.Tube{{Name: "stout", OuterMM: 50, WallMM: 5, Material: "aluminium"}, weak}}
-	assert.Equal(t, 0.5, UsualDepth(v, 3, 20, 1000))
-	assert.Equal(t, 0.3, UsualDepth(v, 0.3, 20, 1000))
-	assert.Equal(t, 0.2, UsualDepth(v, 3, 0.2, 1000))
+	assert.Equal(t, 0.5, TypicalDepth(v, 3, 20, 1000))
+	assert.Equal(t, 0.3, TypicalDepth(v, 0.3, 20, 1000))
+	assert.Equal(t, 0.2, TypicalDepth(v, 3, 0.2, 1000))
 	v.Tubes[1].Sealed = &open
-	assert.Equal(t, 3.0, UsualDepth(v, 3, 20, 1000))
-	assert.Equal(t, 2.0, UsualDepth(v, 3, 2, 1000))
+	assert.Equal(t, 3.0, TypicalDepth(v, 3, 20, 1000))
+	assert.Equal(t, 2.0, TypicalDepth(v, 3, 2, 1000))
 }

@@ -58,7 +58,7 @@ func (m *remarker) depths(log *session.Log) {
 	}
 	// m² of drag area per m of depth; speed goes with its inverse root
 	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000
-	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
+	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.TypicalDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
 		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent)
 	}
 }

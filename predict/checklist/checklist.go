@@ -49,7 +49,7 @@ func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Co
 	l.drives()
 	l.supplies()
 	l.trim()
-	for _, f := range rep.Told() {
+	for _, f := range rep.Reported() {
 		l.add("open since dive "+f.SinceDive+": "+f.Cause.Words, "%s", f.CheckNext)
 	}
 	return l.out

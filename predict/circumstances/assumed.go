@@ -14,8 +14,8 @@ const (
 	surfaceM      = 0.5  // m, above which a vehicle is at the surface
 	depthShare    = 0.6  // one standard deviation of a dive's depth, as a share
 	withinShare   = 0.15 // the same of the lines of one dive
-	usualWaterC   = 15.0
-	waterK        = 4.0 // one standard deviation of usualWaterC, beside the year's course
+	typicalWaterC = 15.0
+	waterK        = 4.0 // one standard deviation of typicalWaterC, beside the year's course
 	daysOfYear    = 365.25
 	nextWaterK    = 3.0  // of unread water against the last reading
 	lineMinutes   = 3.0  // between lines
@@ -27,11 +27,11 @@ const (
 	alikeLineM    = 0.2  // m, of one dive's lines in a log without depths; more scatter shows as noise of speeds
 )
 
-// UsualDepthM is the assumed depth of a dive's lines below the surface in a log that never gives
+// TypicalDepthM is the assumed depth of a dive's lines below the surface in a log that never gives
 // one, and UnknownDepthM one standard deviation of it, m; common practice, no source.
 const (
-	UsualDepthM   = 2.5
-	UnknownDepthM = depthShare * UsualDepthM
+	TypicalDepthM = 2.5
+	UnknownDepthM = depthShare * TypicalDepthM
 )
 
 // YearK is one standard deviation of the cosine and of the sine amplitude of the water's
@@ -104,10 +104,10 @@ func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean f
 	case known > 0:
 		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
 	case u.depth.N == 0:
-		c.Cond.DepthM, c.Cond.DepthAssumed = UsualDepthM, 1
+		c.Cond.DepthM, c.Cond.DepthAssumed = TypicalDepthM, 1
 		line = alikeLineM
 	default:
-		c.Cond.DepthM = u.depth.Mean(UsualDepthM, 0.5)
+		c.Cond.DepthM = u.depth.Mean(TypicalDepthM, 0.5)
 		line, dive = u.within.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)
 	}
 	if v := l.TetherOut; v.Measured() && v.X < c.Cond.DepthM { // no deeper than the tether that is out
@@ -150,10 +150,10 @@ func (u *Typical) fillWater(c *Circumstance, l *session.Line, date time.Time) {
 		}
 		c.add(predict.WaterK, 0, nextWaterK)
 	case date.IsZero(): // at any time of the year
-		c.Cond.WaterC = usualWaterC
+		c.Cond.WaterC = typicalWaterC
 		c.add(predict.WaterK, 0, math.Hypot(waterK, YearK))
 	default:
-		c.Cond.WaterC = usualWaterC
+		c.Cond.WaterC = typicalWaterC
 		c.Cond.YearSin, c.Cond.YearCos = sin, cos
 		c.add(predict.WaterK, 0, waterK)
 	}

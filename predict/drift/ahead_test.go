@@ -22,7 +22,7 @@ import (
 func TestPast(t *testing.T) {
 	const up, down = 1.0, -1.0
 	of := func(sign float64) line {
-		return line{weight: 1, level: sign * 0.1, slope: sign * 0.02, levelVar: 4e-4, slopeVar: 4e-6, together: 1e-5}
+		return line{weight: 1, level: sign * 0.1, slope: sign * 0.02, levelVar: 4e-4, slopeVar: 4e-6, covariance: 1e-5}
 	}
 	for _, c := range []struct {
 		limit, dives, want float64
@@ -41,7 +41,7 @@ func TestPast(t *testing.T) {
 func TestAhead(t *testing.T) {
 	a := &analysis{causes: causes.Table(vehicle.Example())}
 	c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
-	lines := []line{{weight: 1, level: 0.1, slope: 0.02, levelVar: 4e-4, slopeVar: 4e-6, together: 1e-5}, {weight: 3, level: 0.1, slope: 0.05, levelVar: 9e-4}}
+	lines := []line{{weight: 1, level: 0.1, slope: 0.02, levelVar: 4e-4, slopeVar: 4e-6, covariance: 1e-5}, {weight: 3, level: 0.1, slope: 0.05, levelVar: 9e-4}}
 	const mean = 0.25*0.3 + 0.75*0.6 // after ten dives
 	sd := math.Sqrt(0.25*(1e-3+math.Pow(0.3-mean, 2)) + 0.75*(9e-4+math.Pow(0.6-mean, 2)))
 	got := a.ahead(lines, c, 10, math.NaN())
@@ -81,7 +81,7 @@ func TestLinesOfARamp(t *testing.T) {
 		}
 		assert.InDelta(t, []float64{0.6, 0.013}[i], sum, 1e-12)
 		assert.InDeltaSlice(t, []float64{by / info, n * by / info}, []float64{l.slope, l.level}, 1e-6)
-		assert.InDeltaSlice(t, []float64{1 / info, n * n / info, n / info}, []float64{l.slopeVar, l.levelVar - scatters, l.together}, 1e-7)
+		assert.InDeltaSlice(t, []float64{1 / info, n * n / info, n / info}, []float64{l.slopeVar, l.levelVar - scatters, l.covariance}, 1e-7)
 	}
 	trend := a.trend(k, &explanation{components: []component{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
 	require.NotNil(t, trend.PerDive)

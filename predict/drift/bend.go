@@ -109,7 +109,7 @@ func anyColumn(*column) bool { return true }
 
 // mayBend reports whether a column is a cause's step or ramp.
 func (c *column) mayBend() bool {
-	return c.of >= 0 && c.cause >= 0 && !c.aside && (c.pattern == findings.Ramp || c.pattern == findings.Step) && len(c.terms) > 0
+	return c.of >= 0 && c.cause >= 0 && !c.offLevel && (c.pattern == findings.Ramp || c.pattern == findings.Step) && len(c.terms) > 0
 }
 
 // A bendable is the gathered state of hypotheses and of the kinks of what may bend, whose columns

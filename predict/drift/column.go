@@ -26,16 +26,16 @@ func (h *hypothesis) stays() bool { return h.pattern != findings.Once && h.until
 // A column is a profile over the dives with an unknown amplitude: one of a hypothesis, or the level
 // of a place that was set anew.
 type column struct {
-	terms   []placed
-	sd      float64
-	onset   int
-	until   int    // as in hypothesis
-	on      string // as in hypothesis
-	pattern string
-	cause   int  // −1 for what is no amplitude of a cause, such as a level set anew
-	of      int  // index of its hypothesis, −1 for a level set anew or a kink
-	aside   bool // not part of its quantity's level: a jammed thruster's resistance
-	instead bool // its amplitude is its quantity although it changes another parameter: that of a thruster in reverse alone
+	terms    []placed
+	sd       float64
+	onset    int
+	until    int    // as in hypothesis
+	on       string // as in hypothesis
+	pattern  string
+	cause    int  // −1 for what is no amplitude of a cause, such as a level set anew
+	of       int  // index of its hypothesis, −1 for a level set anew or a kink
+	offLevel bool // not part of its quantity's level: a jammed thruster's resistance
+	instead  bool // its amplitude is its quantity although it changes another parameter: that of a thruster in reverse alone
 }
 
 // setAnew reports whether the column is a level set anew, and no bend of a change.

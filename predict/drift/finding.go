@@ -19,14 +19,14 @@ const listed = 0.01
 const onsetShare = 0.9
 
 // findings fills in what is active at the newest dive, each cause once. Findings above
-// findings.Told come first: those with an alarm, those without, what no cause explains; each group
+// findings.LeastReported come first: those with an alarm, those without, what no cause explains; each group
 // by probability.
 func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alarmBook) {
 	for i := range now.components {
 		e := &now.components[i]
 		other := a.otherFailure(e)
 		alarm := alarms.isOpen(e.cause) || other >= 0 && alarms.isOpen(other)
-		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.LeastReported || a.unfit(now, e) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)
@@ -38,7 +38,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 	}
 	rank := func(f *findings.Finding) int {
 		switch {
-		case f.Sure() < findings.Told:
+		case f.Sure() < findings.LeastReported:
 			return 3
 		case f.Fault == findings.Unexplained:
 			return 2
@@ -56,7 +56,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 	})
 }
 
-// merge adds a finding. Of two findings of one cause the one above findings.Told stays. Of two
+// merge adds a finding. Of two findings of one cause the one above findings.LeastReported stays. Of two
 // above it the earlier stays, begun again with the later; its cause is as probable as that of the
 // surer.
 func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
@@ -65,7 +65,7 @@ func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 		return append(all, f)
 	}
 	g := &all[i]
-	if f.Probability >= findings.Told && g.Probability >= findings.Told {
+	if f.Probability >= findings.LeastReported && g.Probability >= findings.LeastReported {
 		if f.Onset < g.Onset {
 			f, *g = *g, f
 		}

@@ -77,7 +77,7 @@ func TestSlipsInARow(t *testing.T) {
 	}
 	names := func(rep *findings.Report) (told []string) {
 		for _, f := range rep.Findings {
-			if f.Probability >= findings.Told {
+			if f.Probability >= findings.LeastReported {
 				told = append(told, f.Fault)
 			}
 		}

@@ -19,9 +19,9 @@ type analysis struct {
 	n      int     // newest dive taken in
 	worse  [][]int // of each dive taken in: parameters of contacts whose resistance stands out in it (standOut)
 
-	found    []evidenceOf      // of each cause, from the last scan
-	bordered []blockCrossTerms // cross terms of the baseline's dives and of view, from the last scan
-	reached  []int             // places that causes change by amplitudes
+	found          []evidenceOf      // of each cause, from the last scan
+	lastCrossTerms []blockCrossTerms // cross terms of the baseline's dives and of view, from the last scan
+	reached        []int             // places that causes change by amplitudes
 
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings set aside, by column, and by column and thrusters
@@ -190,13 +190,13 @@ func (a *analysis) standsOutAlone(d, contact int, least float64) bool {
 
 // read returns dive d's likelihood with scatter integrated out, in the storage of to.
 func (a *analysis) read(d int, to block) block {
-	h, settled := a.fixed[d]
-	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
+	h, fixed := a.fixed[d]
+	if fixed && len(a.causes[h.cause].Amplitudes) == 0 {
 		return a.readUnder(d, h.cause, true, to)
 	}
 	q := &a.r.Dives[d].Summary.Firm
 	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
-	if settled {
+	if fixed {
 		for _, t := range a.causes[h.cause].Reach() {
 			b.free(a.r.Space.Place[t.Param], t.Per)
 		}

@@ -15,8 +15,8 @@ const likelyOnset = 0.02
 // A line is a ramp's level at the newest dive and its slope per dive, with their variances and
 // covariance (together) and the weight of its onset.
 type line struct {
-	weight, level, slope         float64
-	levelVar, slopeVar, together float64
+	weight, level, slope           float64
+	levelVar, slopeVar, covariance float64
 }
 
 // lines returns the ramps that a cause may be on, by onset and size of bends.
@@ -59,7 +59,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 	l.slope, l.slopeVar = s.linear(by)
 	s.whiten(row(now))
 	s.whiten(row(by))
-	l.together = blas64.Dot(vector(now), vector(by))
+	l.covariance = blas64.Dot(vector(now), vector(by))
 	l.levelVar += a.unaveraged(c, last)
 	return l
 }
@@ -119,7 +119,7 @@ func (a *analysis) ahead(lines []line, c int, dives, limit float64) findings.Ahe
 
 // varianceAfter returns the variance of a line's level after some dives.
 func (l *line) varianceAfter(dives float64) float64 {
-	return max(l.levelVar+2*dives*l.together+dives*dives*l.slopeVar, 1e-24)
+	return max(l.levelVar+2*dives*l.covariance+dives*dives*l.slopeVar, 1e-24)
 }
 
 // past returns the probability that a ramp lies beyond a limit after some dives.

@@ -775,7 +775,7 @@ func TestWeightsOfOneThruster(t *testing.T) {
 		{terms: at(one), pattern: findings.Step, of: 0, cause: a.index("thrust:port")},
 		{terms: at(predict.LogThrust), pattern: findings.Step, of: -1, cause: -1},
 		{terms: at(predict.ClampZeroA), pattern: findings.Step, of: -1, cause: -1},
-		{terms: at(predict.LogThrust), pattern: findings.Turns, on: "1111", of: 0, cause: -1, aside: true},
+		{terms: at(predict.LogThrust), pattern: findings.Turns, on: "1111", of: 0, cause: -1, offLevel: true},
 	}
 	s := &state{n: len(a.r.Space.Static) + len(cols)}
 	weights := func(cause string) []float64 { return a.weightsAt(s, cols, a.index(cause), 3)[len(a.r.Space.Static):] }

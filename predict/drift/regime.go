@@ -87,7 +87,7 @@ func (a *analysis) anyOhm(cause int) float64 {
 // otherwise returns what dive d says of today's levels under a cause without amplitudes, nil if its
 // readings do not suggest the cause or the dive is settled.
 func (a *analysis) otherwise(d, cause int) *block {
-	if _, settled := a.fixed[d]; settled || !a.suggests(d, cause) {
+	if _, fixed := a.fixed[d]; fixed || !a.suggests(d, cause) {
 		return nil
 	}
 	key := regime{d, cause}
@@ -142,7 +142,7 @@ func (a *analysis) standing(h hypothesis) column {
 			on[k] = acts
 		}
 	}
-	return column{terms: []placed{{a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, aside: true}
+	return column{terms: []placed{{a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, offLevel: true}
 }
 
 // constants returns what a hypothesis without amplitudes adds to the log evidence outside the

@@ -33,7 +33,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 		if row.Name != "power_loop" && row.Name != "thrust" {
 			continue
 		}
-		told := slices.ContainsFunc(trends, func(t findings.Trend) bool {
+		reported := slices.ContainsFunc(trends, func(t findings.Trend) bool {
 			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit || t.State == findings.NotAsBuilt || t.State == findings.NearLimit)
 		})
 		way := math.Abs(row.Scale.Amplitude(row.Limit(&a.r.Model.Vehicle.Limits), a.sound(c)))
@@ -43,7 +43,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 		}
 		if g, ok := forecast.MostTelling(a.r, newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
 			open := "one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%s%s to ±%s%s"
-			if told {
+			if reported {
 				open = "only all dives together tell %s: in one, resistance and thrust hardly separate; %s would take its ±%s%s to ±%s%s"
 			}
 			out = append(out, fmt.Sprintf(open, row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))

@@ -169,15 +169,15 @@ func (s *scanner) allCrossTerms() {
 			blocks = append(blocks, &from[i])
 		}
 	}
-	for len(a.bordered) < len(blocks) {
-		a.bordered = append(a.bordered, blockCrossTerms{})
+	for len(a.lastCrossTerms) < len(blocks) {
+		a.lastCrossTerms = append(a.lastCrossTerms, blockCrossTerms{})
 	}
 	for i, b := range blocks {
 		if s.from <= a.r.Baseline || b.first >= s.from {
-			s.fillCrossTerms(&a.bordered[i], b)
+			s.fillCrossTerms(&a.lastCrossTerms[i], b)
 		}
 	}
-	s.before, s.after = a.bordered[:len(a.before)], a.bordered[len(a.before):len(blocks)]
+	s.before, s.after = a.lastCrossTerms[:len(a.before)], a.lastCrossTerms[len(a.before):len(blocks)]
 }
 
 func (s *scanner) inWay(out *evidenceOf, cause, way int) {

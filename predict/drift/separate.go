@@ -87,10 +87,10 @@ func (a *analysis) runnerUp(e *component) (h hypothesis, ok bool) {
 
 // params returns the vehicle's parameters at the newest dive, on a rested battery, under an
 // explanation with h in place of one of its components.
-func (a *analysis) params(now *explanation, part *component, h hypothesis) (predict.Params, bool) {
+func (a *analysis) params(now *explanation, e *component, h hypothesis) (predict.Params, bool) {
 	hs := now.hypotheses()
 	for i := range hs {
-		if hs[i] == part.hypothesis {
+		if hs[i] == e.hypothesis {
 			hs[i] = h
 		}
 	}

@@ -297,7 +297,7 @@ func TestBallastOfStone(t *testing.T) {
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
-	assert.Empty(t, rep.Told())
+	assert.Empty(t, rep.Reported())
 }
 
 // Where some lines say that lights are on, another load draws on those lines as well, and lights left on only on the others.
@@ -350,7 +350,7 @@ func TestLightsOfUnknownCurrent(t *testing.T) {
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
-	assert.Empty(t, rep.Told())
+	assert.Empty(t, rep.Reported())
 	assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3)
 	known := audit.Keys(f, rep.Statics)
 	at := slices.IndexFunc(known, func(k audit.Known) bool { return k.Path == audit.LightsKey })
@@ -375,7 +375,7 @@ func TestWaterThatNobodyMeasured(t *testing.T) {
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
-	assert.Empty(t, rep.Told())
+	assert.Empty(t, rep.Reported())
 }
 
 // A column first read in the middle of a season, several times what a file of few keys makes one expect of it, is no slip in each
@@ -405,7 +405,7 @@ func TestColumnReadLater(t *testing.T) {
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
 		assert.Empty(t, rep.Alarms, name)
-		assert.Empty(t, rep.Told(), name)
+		assert.Empty(t, rep.Reported(), name)
 		for d := range f.Dives {
 			for _, s := range f.Outliers(d) {
 				assert.NotEqual(t, name, s.Column, "%s, dive %d", name, d+1)

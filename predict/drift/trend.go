@@ -326,7 +326,7 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 			case cols[k].setAnew() && a.ofOneThruster(t.at, c):
 				per /= float64(len(a.r.Model.Vehicle.Thrusters))
 			case cols[k].instead && cols[k].cause == c:
-			case t.at != at || cols[k].aside || a.causes[c].Mends != "" && cols[k].cause != c:
+			case t.at != at || cols[k].offLevel || a.causes[c].Mends != "" && cols[k].cause != c:
 				continue
 			}
 			w[len(static)+k] += per * cols[k].profile(d)

@@ -186,7 +186,7 @@ func (a *analysis) apart(cause, onset int) []byte {
 	}
 	most := 0.0
 	for _, col := range a.ofCause(hypothesis{cause: cause, pattern: findings.Step, onset: onset}) {
-		var sum, weight, told float64
+		var sum, weight, info float64
 		size, known := make([]float64, len(on)), make([]float64, len(on))
 		for i := range on {
 			b := a.seen(onset + i)
@@ -196,12 +196,12 @@ func (a *analysis) apart(cause, onset int) []byte {
 			sum, weight = sum+size[i]*known[i], weight+known[i]
 		}
 		for i := range on {
-			told += known[i] * sq(size[i]-sum/weight)
+			info += known[i] * sq(size[i]-sum/weight)
 		}
-		if told <= most {
+		if info <= most {
 			continue
 		}
-		most = told
+		most = info
 		for i := range on {
 			on[i] = rests
 			if size[i] > sum/weight {

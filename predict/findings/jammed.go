@@ -22,7 +22,7 @@ func (r *Report) jams() (out [][]string) {
 			out = append(out, names)
 		}
 	}
-	for _, f := range r.Told() {
+	for _, f := range r.Reported() {
 		if f.Cause.Fails.Jam() {
 			add(f.Names()...)
 		}
@@ -58,7 +58,7 @@ func (r *Report) UntilFreed() []string {
 // levels that are not those of the first dives. Parameters in now are left out: the numbers have
 // them as they are now.
 func (r *Report) Without(now ...int) (out []string) {
-	for _, f := range r.Told() {
+	for _, f := range r.Reported() {
 		if f.Cause.Kind == causes.Vehicle && !f.Cause.Fails.Jam() && !slices.Contains(now, f.Cause.Param()) {
 			out = append(out, fmt.Sprintf("%s since dive %s (%s sure) is not in these numbers, which are those of the sound vehicle", f.Cause.Words, f.SinceDive, Sure(f.Sure())))
 		}

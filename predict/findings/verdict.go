@@ -28,7 +28,7 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, another, past, near, but []string
+	var wrong, another, past, nearLimit, but []string
 	var open []Trend
 	for _, t := range r.Trends {
 		switch t.State {
@@ -39,7 +39,7 @@ func (r *Report) Verdict() string {
 		case PastLimit:
 			past = append(past, t.Cause.Words)
 		case NearLimit:
-			near = append(near, r.beside(t))
+			nearLimit = append(nearLimit, r.beside(t))
 		case CannotTell:
 			if t.Cause.Kind == causes.Vehicle { // other kinds are in perhaps already
 				open = append(open, t)
@@ -61,8 +61,8 @@ func (r *Report) Verdict() string {
 	if len(past) > 0 {
 		but = append(but, strings.Join(past, ", ")+are(past, " stands past its limit", " stand past their limits"))
 	}
-	if len(near) > 0 {
-		but = append(but, strings.Join(near, ", ")+are(near, " stands near its limit", " stand near their limits"))
+	if len(nearLimit) > 0 {
+		but = append(but, strings.Join(nearLimit, ", ")+are(nearLimit, " stands near its limit", " stand near their limits"))
 	}
 	if len(open) > 0 {
 		but = append(but, "these readings cannot tell "+r.open(open))

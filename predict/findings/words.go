@@ -79,13 +79,13 @@ func said(all []Alternative, most int) (out []string) {
 	return out
 }
 
-// Told is the probability from which a finding is reported as one ("told"), alarm or not.
-const Told = 0.5
+// LeastReported is the probability from which a finding is reported as one, alarm or not.
+const LeastReported = 0.5
 
-// Told returns the findings that are likelier than not. Unsure has remarks on the others.
-func (r *Report) Told() (out []Finding) {
+// Reported returns the findings that are likelier than not. Unsure has remarks on the others.
+func (r *Report) Reported() (out []Finding) {
 	for i := range r.Findings {
-		if f := r.Findings[i]; f.Sure() >= Told {
+		if f := r.Findings[i]; f.Sure() >= LeastReported {
 			f.past = r.past(&f)
 			out = append(out, f)
 		}
@@ -222,7 +222,7 @@ func (f *Finding) unsure() string {
 // Unsure returns the remarks on findings that are not told.
 func (r *Report) Unsure() (out []string) {
 	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Sure() < Told {
+		if f := &r.Findings[i]; f.Sure() < LeastReported {
 			out = append(out, f.unsure())
 		}
 	}

@@ -31,7 +31,7 @@ func TestUnsure(t *testing.T) {
 	c := &causes.Cause{Words: "friction"}
 	r := Report{Findings: []Finding{{Fault: "thrust", Probability: 0.5, Cause: c}, {Fault: "friction", Probability: 0.2, SinceDive: "20", Cause: c,
 		Alternatives: []Alternative{{Nothing, 0.37, "chance"}, {"a", 0.2, "leak"}, {"b", 0.13, "drag"}, {Other, 0.1, "anything else"}}}}}
-	told := r.Told()
+	told := r.Reported()
 	assert.Len(t, told, 1)
 	assert.Equal(t, "thrust", told[0].Fault)
 	assert.Equal(t, []string{"not enough to say whether anything has changed since dive 20: chance 37 %, friction 20 %, leak 20 %, anything else 23 %"}, r.Unsure())
@@ -47,7 +47,7 @@ func TestEither(t *testing.T) {
 	assert.InDelta(t, 0.85, f.Sure(), 1e-12)
 	assert.Equal(t, ": jam of port 45 %, jam of starboard 40 %; or else drag 15 %", f.OrElse())
 	r := Report{Findings: []Finding{f}}
-	assert.Len(t, r.Told(), 1)
+	assert.Len(t, r.Reported(), 1)
 	assert.Empty(t, r.Unsure())
 	assert.Equal(t, "something has changed since dive 9, not enough to say what: jam of port or starboard 85 %, drag 15 %", f.unsure())
 	f.Either = nil
@@ -94,7 +94,7 @@ func TestPastItsLimit(t *testing.T) {
 	sure := 0.9
 	of := func(level Estimate) string {
 		r := Report{Trends: []Trend{{Quantity: "x", Cause: c, Limit: &limit, Level: level}}, Findings: []Finding{{Probability: sure, SinceDive: "9", Cause: c}}}
-		return r.Told()[0].Lines()[0]
+		return r.Reported()[0].Lines()[0]
 	}
 	const what = "the loop has gained resistance, since dive 9"
 	assert.Equal(t, what, of(Estimate{0.29, 0.2, 0.38}))

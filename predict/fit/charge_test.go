@@ -124,7 +124,7 @@ func TestFitBeside(t *testing.T) {
 	ohm := predict.OfThruster(i, predict.BranchOhm)
 	d := r.Dives[7].d
 	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
-	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), sc: newScratch(r.Model.Dim(), len(d.cells))}
+	f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), sc: newScratch(r.Model.Dim(), len(d.cells))}
 	truth := f.resting(&d)
 	for k, by := range map[int]float64{ohm: 0.3, predict.OpenCircuitV: -0.5, predict.TrimG: -150} {
 		truth[k] += by
@@ -159,7 +159,7 @@ func TestFitBesideOfOneVoltage(t *testing.T) {
 	last := slices.IndexFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.BatteryV && d.obs[c.obs].Cond.Minute > 10 })
 	d.cells = []Cell{d.cells[last]}
 	d.cells[0].Value -= 0.08
-	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), sc: newScratch(r.Model.Dim(), 1)}
+	f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), sc: newScratch(r.Model.Dim(), 1)}
 	at := f.resting(&d)
 	at[predict.OfThruster(i, predict.BranchOhm)] += 0.3
 	require.NoError(t, f.fitBeside(&d, causes.Failure{Thruster: i + 1}, nil, at))

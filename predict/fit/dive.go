@@ -14,7 +14,7 @@ import (
 
 // A diver fits dives one by one against a calibration.
 type diver struct {
-	was       *predict.Model // the baseline's vehicle
+	baseline  *predict.Model // the baseline's vehicle
 	m         *predict.Model
 	sp        *priors.Space
 	free      []int          // places of the space
@@ -98,7 +98,7 @@ func (f *diver) compareIntermittent(d *dive, sum *Summary, start []float64, none
 	}
 	loose := slices.Clone(d.cells)
 	copy(d.cells, firm)
-	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
+	d.allowInexact(f.baseline, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return err
 	}

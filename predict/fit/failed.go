@@ -72,7 +72,7 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 // bounded sum of squares exceeds most, a sound vehicle's, or if pulls or climbs show the thruster
 // pushing. The dive stays as fitted with the failure; the caller restores it.
 func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (out Failed, err error) {
-	before := d.toldOf(f.was, f.m, f.resting(d), f.sc)
+	before := d.modelled(f.baseline, f.m, f.resting(d), f.sc)
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
 	own, sound := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want)
 	var at predict.Params

@@ -121,7 +121,7 @@ func doing(t *testing.T, set func(predict.Params), which int, pulls bool, slips 
 	r := ofExample()
 	d := r.Dives[7].d
 	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
-	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), cov: r.Cov, precision: r.Precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
+	f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), cov: r.Cov, precision: r.Precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
 	truth := f.resting(&d)
 	sum := &Summary{Params: slices.Clone(truth)}
 	d.predict(f.m, truth, perLine{}, f.sc, false)

@@ -137,13 +137,13 @@ func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 		if !ok || cause.Kind == causes.NotLogged && cause.UnderPower() { // of what the file counts ballast alone, or the sea
 			continue
 		}
-		usual := along.SD
-		most := farthest * usual * causes.Sizes[len(causes.Sizes)-1].Times
+		typical := along.SD
+		most := farthest * typical * causes.Sizes[len(causes.Sizes)-1].Times
 		if cause.Most > 0 {
 			most = min(most, cause.Most)
 		}
 		for _, size := range causes.Sizes {
-			along.SD = usual * size.Times
+			along.SD = typical * size.Times
 			out = append(out, direction{FromStart: FromStart{Cause: cause}, Direction: along, odds: mixture.Acting(cause) + math.Log(size.P), worse: cause.Worse, most: most})
 		}
 	}

@@ -37,27 +37,27 @@ var ofModel = [quantity.Count]bool{quantity.Speed: true, quantity.Climb: true, q
 // changes by the current's change times the loop's resistance. The n cells of one quantity that
 // changed share the error: together they tell no better than one would.
 func (d *dive) allowInexact(was, m *predict.Model, at, sound predict.Params, sc *scratch) {
-	d.allowInexactSince(d.toldOf(was, m, sound, sc), m, at, sc)
+	d.allowInexactSince(d.modelled(was, m, sound, sc), m, at, sc)
 }
 
-// toldOf returns what the equations predict for each cell with the vehicle was at sound; with the
+// modelled returns what the equations predict for each cell with the vehicle was at sound; with the
 // model m of now if the vehicle had another number of thrusters.
-func (d *dive) toldOf(was, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
+func (d *dive) modelled(was, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
 	if was.Dim() != m.Dim() {
 		was = m
 	}
 	all := make([]float64, len(d.cells))
-	d.toldByModel(was, sound, sc, func(k int, told, _ float64) { all[k] = told })
+	d.eachModelled(was, sound, sc, func(k int, modelled, _ float64) { all[k] = modelled })
 	return all
 }
 
-// allowInexactSince is allowInexact with the predictions of toldOf for the vehicle as it was.
+// allowInexactSince is allowInexact with the predictions of modelled for the vehicle as it was.
 func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Params, sc *scratch) {
 	changes := make([]float64, len(d.cells))
 	for k := range was {
 		changes[k] = -was[k]
 	}
-	d.toldByModel(m, at, sc, func(k int, told, ohm float64) { changes[k] = ohm * (changes[k] + told) })
+	d.eachModelled(m, at, sc, func(k int, modelled, ohm float64) { changes[k] = ohm * (changes[k] + modelled) })
 	var changed [quantity.Count]float64
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -72,10 +72,10 @@ func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Par
 	}
 }
 
-// toldByModel calls add for each cell that the equations of motors and water predict, with told,
+// eachModelled calls add for each cell that the equations of motors and water predict, with modelled,
 // its value, or for the voltage at the vehicle the current through the pair, and per, the factor
-// from a change of told to the change that the model may have wrong.
-func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add func(k int, told, per float64)) {
+// from a change of modelled to the change that the model may have wrong.
+func (d *dive) eachModelled(m *predict.Model, p predict.Params, sc *scratch, add func(k int, modelled, per float64)) {
 	d.predict(m, p, perLine{}, sc, false)
 	var pt predict.Point
 	last := -1
@@ -134,6 +134,6 @@ func (c *Cell) lnNoisier() float64 {
 	if c.noisier == 0 {
 		return 0
 	}
-	usual := math.Sqrt(sq(c.SD)-sq(c.rounded)) / c.noisier
-	return math.Log(c.SD / math.Hypot(usual, c.rounded))
+	careful := math.Sqrt(sq(c.SD)-sq(c.rounded)) / c.noisier
+	return math.Log(c.SD / math.Hypot(careful, c.rounded))
 }

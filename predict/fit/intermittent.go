@@ -71,7 +71,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 	}
 	copy(d.cells, kept)
 	sum.Intermittent, sum.IntermittentOhm = &normal.Quadratic{}, size
-	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
+	d.allowInexact(f.baseline, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)
 	err = d.expand(sum.Intermittent, f.sp, f.origin, at, size, f.sc)
@@ -245,7 +245,7 @@ func (f *diver) uneven(d *dive) []unevenness {
 // expands the likelihood again; none is the log evidence without. It returns the higher log
 // evidence.
 func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64, none float64) (log float64, err error) {
-	top, best, settled, at, cells := none, 0.0, !d.notConverged, sum.Params, slices.Clone(d.cells)
+	top, best, converged, at, cells := none, 0.0, !d.notConverged, sum.Params, slices.Clone(d.cells)
 	for i, sd := range u.sizes {
 		d.countAgain()
 		d.setUneven(u.param, sd)
@@ -258,13 +258,13 @@ func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64
 			break
 		}
 		if log += math.Log(u.dives / float64(len(u.sizes))); log > top {
-			top, best, settled = log, sd, !d.notConverged
+			top, best, converged = log, sd, !d.notConverged
 			at, cells = slices.Clone(f.params(f.sc.params, x[len(x)-len(start):])), slices.Clone(d.cells)
 		}
 	}
 	d.setUneven(u.param, best)
 	copy(d.cells, cells)
-	sum.Params, d.notConverged = at, !settled
+	sum.Params, d.notConverged = at, !converged
 	return top, d.summarise(f.m, f.sp, f.origin, sum, f.sc)
 }
 

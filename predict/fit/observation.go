@@ -58,7 +58,7 @@ type dive struct {
 type matcher struct {
 	file     string
 	problems problem.List
-	usual    circumstances.Typical
+	typical  circumstances.Typical
 	noise    *instrument.Noise
 	steps    instrument.Steps
 }
@@ -72,12 +72,12 @@ func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]di
 		dives[k] = m.dive(models[k], &log.Dives[k])
 	}
 	shareRounding(dives, n)
-	return dives, m.usual, m.problems.Err()
+	return dives, m.typical, m.problems.Err()
 }
 
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
-	lines, steps := m.usual.Of(model, d), m.steps.OfDive(d)
+	lines, steps := m.typical.Of(model, d), m.steps.OfDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		o := observation{lines[i], l}
@@ -88,7 +88,7 @@ func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 			out.obs = append(out.obs, o)
 		}
 	}
-	m.usual.Learn(model, d)
+	m.typical.Learn(model, d)
 	out.steps = stepsOf(mostOfADive, fewest, manyCells, len(out.cells))
 	out.rest, out.about, out.unrested = restVoltage(model, &out)
 	return out

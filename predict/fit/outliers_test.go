@@ -70,7 +70,7 @@ func TestRecalibrate(t *testing.T) {
 		cov.SetSym(thrust, thrust, sq(c.sd))
 		precision, ok := normal.Invert(cov)
 		assert.True(t, ok)
-		f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, origin: r.Base, noise: r.Noise, cov: cov, precision: precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
+		f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, origin: r.Base, noise: r.Noise, cov: cov, precision: precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
 		p := f.resting(&d)
 		truth := slices.Clone(p)
 		truth[predict.LogThrust]++

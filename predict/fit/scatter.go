@@ -33,18 +33,18 @@ var multiples = func() []float64 {
 
 // A Scatter learns dive by dive how much sound dives differ.
 type Scatter struct {
-	r        *Result
-	variance []float64 // on which the dives' raw departures rest
-	settled  []float64 // variances learnt when raw was last computed
-	raw      [][]normal.Normal
-	logs     [][]float64 // log posterior, by parameter and multiple
-	seen     int         // dives
+	r          *Result
+	variance   []float64 // on which the dives' raw departures rest
+	lastLearnt []float64 // variances learnt when raw was last computed
+	raw        [][]normal.Normal
+	logs       [][]float64 // log posterior, by parameter and multiple
+	seen       int         // dives
 }
 
 // LearnScatter returns a Scatter at its prior.
 func (r *Result) LearnScatter() *Scatter {
 	v := r.expectedScatter()
-	s := &Scatter{r: r, variance: v, settled: v, raw: make([][]normal.Normal, len(r.Dives))}
+	s := &Scatter{r: r, variance: v, lastLearnt: v, raw: make([][]normal.Normal, len(r.Dives))}
 	s.restart()
 	return s
 }
@@ -82,7 +82,7 @@ func (r *Result) Scatters(i int) (variance, log []float64) {
 func (s *Scatter) Upto(n int) []float64 {
 	n = min(n, len(s.r.Dives))
 	out := s.sweep(n)
-	if similar(out, s.settled) {
+	if similar(out, s.lastLearnt) {
 		return out
 	}
 	for range mostSweeps {
@@ -93,7 +93,7 @@ func (s *Scatter) Upto(n int) []float64 {
 			break
 		}
 	}
-	s.settled = out
+	s.lastLearnt = out
 	return out
 }
 

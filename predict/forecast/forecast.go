@@ -24,18 +24,18 @@ import (
 // filter whose state is predict.Params, which are constant within a dive (Anderson and Moore,
 // Optimal Filtering, 1979, ch. 8).
 type Forecast struct {
-	m      *predict.Model
-	p      predict.Params
-	cov    *mat.SymDense // of p
-	noise  *instrument.Noise
-	usual  circumstances.Typical
-	oneWay bool           // runs are timed one way
-	charge float64        // of the battery at which its resistance is known
-	lines  []session.Line // of the dive so far
-	at     predict.Params // parameters at which pt and grad were solved
-	grad   [][]float64
-	pt     predict.Point
-	drawn  []draw // of p and cov; nil until asked for
+	m       *predict.Model
+	p       predict.Params
+	cov     *mat.SymDense // of p
+	noise   *instrument.Noise
+	typical circumstances.Typical
+	oneWay  bool           // runs are timed one way
+	charge  float64        // of the battery at which its resistance is known
+	lines   []session.Line // of the dive so far
+	at      predict.Params // parameters at which pt and grad were solved
+	grad    [][]float64
+	pt      predict.Point
+	drawn   []draw // of p and cov; nil until asked for
 }
 
 // An Expected is the prediction of one reading of a line, in its base unit. SD includes the
@@ -50,7 +50,7 @@ type Expected struct {
 // deviations of what is not known besides the calibration and sound scatter.
 func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
 	f := forecastAt(r.Model, p)
-	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
+	f.noise, f.typical, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
 	f.cov.CopySym(covariance(r, sd))
 	f.restVoltage(r)
 	return f
@@ -69,7 +69,7 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 		return nil, err
 	}
 	f := forecastAt(r.Model, r.Model.NewParams())
-	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
+	f.noise, f.typical, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
 	for _, part := range [][]float64{f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data} {
 		n, err := binary.Decode(data, binary.LittleEndian, part)
 		if err != nil {
@@ -126,11 +126,11 @@ func forecastAt(m *predict.Model, p predict.Params) *Forecast {
 	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: normal.Rows(int(quantity.Count), m.Dim())}
 }
 
-// restUsual is the prior standard deviation of rested batteries' voltages from dive to dive, V, and
+// restTypical is the prior standard deviation of rested batteries' voltages from dive to dive, V, and
 // restWorth how many dives that prior is worth; common practice, no source.
 const (
-	restUsual = 0.15
-	restWorth = 3.0
+	restTypical = 0.15
+	restWorth   = 3.0
 )
 
 // restVoltage sets the battery's rest voltage from the last ten dives.
@@ -148,7 +148,7 @@ func (f *Forecast) restVoltage(r *fit.Result) {
 		return
 	}
 	f.p[k], f.p[predict.SagVPerMinute] = rests.Mean(0, 0), priors.SagMean
-	f.cov.SetSym(k, k, sq(rests.SD(restUsual, restWorth))*(1+1/rests.N))
+	f.cov.SetSym(k, k, sq(rests.SD(restTypical, restWorth))*(1+1/rests.N))
 }
 
 // Line returns what the readings of a line should be, without those that have no meaning under its
@@ -186,7 +186,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 
 // observe returns a line's circumstances, after the lines of the dive so far.
 func (f *Forecast) observe(l *session.Line) (*circumstances.Circumstance, error) {
-	all := f.usual.Of(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
+	all := f.typical.Of(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
 	o := &all[len(all)-1]
 	var wrong problem.List
 	if circumstances.Signs(f.m, l, o.Cond.Sign, "", &wrong); wrong != nil {

@@ -20,10 +20,10 @@ var tried = func() (out []float64) {
 	return out
 }()
 
-// usualAfter is what a usual (not stated) standard deviation is worth to later dives, in readings:
+// laterWorth is what a usual (not stated) standard deviation is worth to later dives, in readings:
 // it lies within a factor of 1.7, as in the table of keys. For the baseline's few dives it is
-// usualWorth.
-const usualAfter = 2.0
+// priorWorth.
+const laterWorth = 2.0
 
 // A few differences between two dives are odd, as a fault may have come between them. Their density
 // is constant, that of a normal with oddSpread times the standard deviation at its middle, whatever
@@ -47,8 +47,8 @@ func NewFactors(n *Noise) *Factors {
 	l := &Factors{of: n}
 	for q := range quantity.Count {
 		worth := n.Worth[q]
-		if n.Doubt[q] == usualWorth {
-			worth += usualAfter - usualWorth
+		if n.Doubt[q] == priorWorth {
+			worth += laterWorth - priorWorth
 		}
 		l.logs[q] = make([]float64, len(tried))
 		for i, f := range tried {
@@ -78,8 +78,8 @@ func (l *Factors) Between(q quantity.Quantity, a, b Mean) {
 	stated, other := a.Stated+b.Stated, a.Line+b.Line+a.Dive+b.Dive
 	for i, f := range tried {
 		v := sq(f)*stated + other
-		usual := math.Exp(-sq(b.Apart-a.Apart)/v/2) / math.Sqrt(v)
-		l.logs[q][i] += math.Log((1-odd)*usual + odd/oddSpread/math.Sqrt(stated+other))
+		same := math.Exp(-sq(b.Apart-a.Apart)/v/2) / math.Sqrt(v)
+		l.logs[q][i] += math.Log((1-odd)*same + odd/oddSpread/math.Sqrt(stated+other))
 	}
 }
 

@@ -32,9 +32,9 @@ func TestFactorsWithin(t *testing.T) {
 		dives                 int
 		low, high             float64 // the factor
 	}{
-		{usualWorth, 4, 0, 100, 0.97, 1.03}, {usualWorth, 1, 0, 100, 0.47, 0.53}, {usualWorth, 16, 0, 100, 1.9, 2.1},
-		{usualWorth, 1, 0, 3, 0.5, 0.7}, {givenWorth, 1, 0, 3, 0.9, 0.98}, {givenWorth, 16, 0, 3, 1.03, 1.3},
-		{usualWorth, 5, 4, 100, 0.42, 0.58}, {usualWorth, 4000, 0, 100, 3.9, 4.1}, {usualWorth, 0, 0, 100, 0.24, 0.26},
+		{priorWorth, 4, 0, 100, 0.97, 1.03}, {priorWorth, 1, 0, 100, 0.47, 0.53}, {priorWorth, 16, 0, 100, 1.9, 2.1},
+		{priorWorth, 1, 0, 3, 0.5, 0.7}, {givenWorth, 1, 0, 3, 0.9, 0.98}, {givenWorth, 16, 0, 3, 1.03, 1.3},
+		{priorWorth, 5, 4, 100, 0.42, 0.58}, {priorWorth, 4000, 0, 100, 3.9, 4.1}, {priorWorth, 0, 0, 100, 0.24, 0.26},
 	} {
 		n := after(of(c.doubt, c.doubt), c.dives, c.variance, c.line)
 		assert.Greater(t, n.Factor[quantity.Trim], c.low, "%+v", c)
@@ -43,14 +43,14 @@ func TestFactorsWithin(t *testing.T) {
 		assert.Equal(t, c.doubt, n.Worth[quantity.Pull])
 		assert.GreaterOrEqual(t, n.Worth[quantity.Trim], c.doubt)
 	}
-	assert.InDelta(t, 300, after(of(usualWorth, usualWorth), 100, 4, 0).Worth[quantity.Trim], 60, "of 300 degrees of freedom")
+	assert.InDelta(t, 300, after(of(priorWorth, priorWorth), 100, 4, 0).Worth[quantity.Trim], 60, "of 300 degrees of freedom")
 	assert.InDelta(t, 1, after(of(givenWorth, givenWorth), 0, 0, 0).Factor[quantity.Trim], 1e-12)
 }
 
 // Successive dives show it by their differences, less what dives differ by; one far off is a fault that has come between.
 func TestFactorsBetween(t *testing.T) {
 	after := func(apart, dive float64, jump int) float64 {
-		f := NewFactors(of(usualWorth, usualWorth))
+		f := NewFactors(of(priorWorth, priorWorth))
 		for i := range 40 {
 			a, b := Mean{0, 4, 0, dive}, Mean{apart, 4, 0, dive}
 			if i == jump {

@@ -21,7 +21,7 @@ type Noise struct {
 // maker promises.
 const (
 	givenWorth = 60.0
-	usualWorth = 6.0
+	priorWorth = 6.0
 )
 
 // NewNoise returns the noise of the instruments in a vehicle's file.
@@ -31,7 +31,7 @@ func NewNoise(v *vehicle.Vehicle) *Noise {
 		quantity.Speed: in.SpeedPercent / 100, quantity.Climb: in.ClimbPercent / 100, quantity.Trim: in.TrimG, quantity.Pull: in.PullN,
 		quantity.LoopOhm: in.LoopOhm, quantity.Insulation: insulationSD}}
 	for q := range quantity.Count {
-		n.Factor[q], n.Doubt[q] = 1, usualWorth
+		n.Factor[q], n.Doubt[q] = 1, priorWorth
 		if v.Belief("instruments."+Key(q)).Origin == vehicle.Given {
 			n.Doubt[q] = givenWorth
 		}

@@ -83,7 +83,7 @@ func (s *Search) isTaken(t *Test) bool {
 
 // expectedEntropy returns the entropy of the spot expected after a test, bits.
 func (s *Search) expectedEntropy(t *Test) float64 {
-	all := s.predictions(t, &s.usual)
+	all := s.predictions(t, &s.typical)
 	weights := make([]float64, len(all)) // of hypotheses that read alike, summed at the first of them
 	for i, o := range all {
 		weights[slices.IndexFunc(all, func(p prediction) bool { return p.mean == o.mean && p.sd == o.sd })] += s.hyps[i].weight

@@ -56,7 +56,7 @@ func (s *Search) again() *Search {
 // after is the search once a test has answered; its probability comes with it.
 func (s *Search) after(t *Test, y float64) (*Search, float64) {
 	p := 0.0
-	for i, o := range s.predictions(t, &s.usual) {
+	for i, o := range s.predictions(t, &s.typical) {
 		if t.method.yesNo {
 			p += s.hyps[i].weight * t.method.likelihood(o, y)
 		} else if math.Abs(o.mean-y) < 0.5 {
@@ -65,7 +65,7 @@ func (s *Search) after(t *Test, y float64) (*Search, float64) {
 	}
 	c := s.again()
 	if p > 0 {
-		c.learn(t, &c.usual, y)
+		c.learn(t, &c.typical, y)
 		c.taken = append(c.taken, Taken{Test: t.Name})
 	}
 	return c, p

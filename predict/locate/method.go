@@ -58,7 +58,7 @@ var (
 				current += " (four-wire: the current by the clamp, the volts by wires of their own)"
 			}
 			return fmt.Sprintf("with %s held still, about %.1f A, read the millivolts along the %s leg from %s to %s%s",
-				s.load, s.usual.amps, t.leg, s.pointName(t.from), s.pointName(t.to), current)
+				s.load, s.typical.amps, t.leg, s.pointName(t.from), s.pointName(t.to), current)
 		},
 		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
 			mean, sd, row := s.resistance(t, c, h)

@@ -23,25 +23,25 @@ type circumstances struct {
 
 // What is assumed where a reading does not say: common practice, no source.
 const (
-	usualC    = 15.0
-	usualCSD  = 5.0
-	readCSD   = 2.0 // of a temperature that was read: the copper is not equally warm
-	leastAmps = 0.1
-	holdKPa   = 20.0 // vacuum to which every hold is scaled
-	holdMin   = 10.0 // minutes to which every hold is scaled
-	holdK     = 1.0  // by which a tube's air may cool unnoticed
-	holdReadK = 0.3  // the same if its temperature is read
-	airKPa    = 101.325
-	airK      = 288.0
+	typicalC   = 15.0
+	typicalCSD = 5.0
+	readCSD    = 2.0 // of a temperature that was read: the copper is not equally warm
+	leastAmps  = 0.1
+	holdKPa    = 20.0 // vacuum to which every hold is scaled
+	holdMin    = 10.0 // minutes to which every hold is scaled
+	holdK      = 1.0  // by which a tube's air may cool unnoticed
+	holdReadK  = 0.3  // the same if its temperature is read
+	airKPa     = 101.325
+	airK       = 288.0
 )
 
 // HoldLimitKPa is the most that a sound tube seems to lose, of 20 kPa in 10 minutes with its
 // temperature read: three standard deviations.
 var HoldLimitKPa = 3 * math.Hypot(gaugeKPa, (airKPa-holdKPa)*holdReadK/airK)
 
-// asUsual returns the circumstances assumed where a reading does not give them.
-func (s *Search) asUsual(amps float64) circumstances {
-	c := circumstances{amps: amps, ampsShare: s.v.Instruments.CurrentA / amps, copperC: usualC, copperSD: usualCSD,
+// typicalAt returns the circumstances assumed where a reading does not give them.
+func (s *Search) typicalAt(amps float64) circumstances {
+	c := circumstances{amps: amps, ampsShare: s.v.Instruments.CurrentA / amps, copperC: typicalC, copperSD: typicalCSD,
 		holdSD: HoldLimitKPa / 3}
 	if slices.Contains(s.without, "clamp") {
 		c.ampsShare = predictedShare
@@ -129,7 +129,7 @@ func (s *Search) test(name string) *Test {
 
 // parse returns a reading in the model's unit and its circumstances.
 func (s *Search) parse(m *method, text string) (c circumstances, y float64, err error) {
-	c = s.usual
+	c = s.typical
 	if m.yesNo {
 		switch strings.ToLower(strings.TrimSpace(text)) {
 		case "yes", "y":

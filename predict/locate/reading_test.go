@@ -57,7 +57,7 @@ func TestChain(t *testing.T) {
 func TestSoundLoop(t *testing.T) {
 	s := begin(t, "power_loop")
 	x := s.named(t, "ohms shorted after box")
-	c := s.usual
+	c := s.typical
 	c.copperC = 30
 	sound := s.predictions(x, &c)[len(s.hyps)-1]
 	clips := 2 * s.parts[0].contact
@@ -75,7 +75,7 @@ func TestParse(t *testing.T) {
 	assert.InDelta(t, 0.15/5.2, c.ampsShare, 1e-9)
 	c, y, err = s.parse(&millivolts, "-182")
 	require.NoError(t, err)
-	assert.InDelta(t, 0.182/s.usual.amps, y, 1e-9, "tips the other way round, the current as predicted")
+	assert.InDelta(t, 0.182/s.typical.amps, y, 1e-9, "tips the other way round, the current as predicted")
 	assert.Equal(t, predictedShare, c.ampsShare)
 	_, y, err = s.parse(&insulation, "500 kohm")
 	require.NoError(t, err)

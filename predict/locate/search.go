@@ -43,11 +43,11 @@ type Search struct {
 	without   []string // instruments that are not at hand
 	hyps      []hypothesis
 
-	usual  circumstances           // assumed where a reading does not say
-	load   string                  // thrusters that give the current
-	mind   string                  // warning of a jam before any thruster runs; "" for none
-	amps   func(r float64) float64 // current of the first of them with excess resistance r in its branch
-	leakLn float64                 // ln of the sound insulation in MΩ
+	typical circumstances           // assumed where a reading does not say
+	load    string                  // thrusters that give the current
+	mind    string                  // warning of a jam before any thruster runs; "" for none
+	amps    func(r float64) float64 // current of the first of them with excess resistance r in its branch
+	leakLn  float64                 // ln of the sound insulation in MΩ
 }
 
 // A Taken is a reading that counts.
@@ -124,7 +124,7 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	p, sizes, excess := 1-nothingShare, unknown(what.unit), 0.0
 	if found >= 0 {
 		f := &rep.Findings[found]
-		s.suspected = f.Sure() < findings.Told
+		s.suspected = f.Sure() < findings.LeastReported
 		s.since, p, sizes = f.SinceDive, f.Probability, s.foundSizes(rep, f, what.unit)
 	} else if what.fault == known[0] {
 		if excess, s.since = audit.LoopExcess(r); excess > 0 {
@@ -199,10 +199,10 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	}
 	solve := func(p predict.Params) float64 {
 		var pt predict.Point
-		r.Model.Solve(&predict.Condition{Sign: sign, Electrical: true, Held: true, WaterC: usualC, TetherOutM: s.v.Tether.LengthM}, p, &pt, nil)
+		r.Model.Solve(&predict.Condition{Sign: sign, Electrical: true, Held: true, WaterC: typicalC, TetherOutM: s.v.Tether.LengthM}, p, &pt, nil)
 		return max(pt.Out[quantity.CurrentA], leastAmps)
 	}
-	s.load, s.usual = s.v.DrivesName(sign), s.asUsual(solve(p))
+	s.load, s.typical = s.v.DrivesName(sign), s.typicalAt(solve(p))
 	s.amps = func(excess float64) float64 {
 		p[k] = r.Base[k] + excess
 		return solve(p)

@@ -52,7 +52,7 @@ func finding(r *fit.Result, name string, size, sd float64) *findings.Report {
 // newBench draws a spot of the chain by the search's own probabilities; with
 // nothing wrong it is none of them.
 func newBench(s *Search, size float64, rng *rand.Rand, nothing bool) *bench {
-	b := &bench{s: s, size: size, rand: rng, copper: 1 + copperSD*rng.NormFloat64(), copperC: usualC + usualCSD*rng.NormFloat64()}
+	b := &bench{s: s, size: size, rand: rng, copper: 1 + copperSD*rng.NormFloat64(), copperC: typicalC + typicalCSD*rng.NormFloat64()}
 	for range s.spots {
 		b.touch = append(b.touch, math.Exp(0.6*rng.NormFloat64()))
 	}
@@ -88,7 +88,7 @@ func (b *bench) read(t *Test) string {
 	}
 	switch t.method {
 	case &millivolts:
-		amps := s.usual.amps * (1 + 0.05*rng.NormFloat64())
+		amps := s.typical.amps * (1 + 0.05*rng.NormFloat64())
 		return fmt.Sprintf("%.1f mV, %.2f A", slip*(1000*ohm*amps*(1+voltmeterShare*rng.NormFloat64())+tipsMV*rng.NormFloat64()), amps+s.v.Instruments.CurrentA*rng.NormFloat64())
 	case &ohmmeter:
 		return fmt.Sprintf("%.2f Ω, %.0f °C", slip*max(ohm+s.v.Instruments.LoopOhm*rng.NormFloat64(), 0), b.copperC+rng.NormFloat64())

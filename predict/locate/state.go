@@ -96,7 +96,7 @@ func (s *Search) propose(t *Test) *Proposal {
 // expect returns what a test should read if the fault is at a spot that in accepts, over the
 // likelier sizes.
 func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectation {
-	all, most := s.predictions(t, &s.usual), 0.0
+	all, most := s.predictions(t, &s.typical), 0.0
 	for i := range all {
 		if in(s.hyps[i].spot) {
 			most = max(most, s.hyps[i].weight)
@@ -113,7 +113,7 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 		e.Unit = chance
 		return e
 	case &millivolts:
-		e.High = min(e.High, s.v.Battery.NominalV/s.usual.amps)
+		e.High = min(e.High, s.v.Battery.NominalV/s.typical.amps)
 	case &murray:
 		e.High = min(e.High, 1)
 	case &hold:
@@ -123,7 +123,7 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 		e.Low = max(e.Low, 0)
 	}
 	if t.method.toReading != nil {
-		e.Low, e.High = t.method.toReading(&s.usual, e.Low), t.method.toReading(&s.usual, e.High)
+		e.Low, e.High = t.method.toReading(&s.typical, e.Low), t.method.toReading(&s.typical, e.High)
 	}
 	return e
 }

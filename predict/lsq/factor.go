@@ -46,7 +46,7 @@ func (m *matrix) shape(rows int, l layout) {
 	cols := l.width() + 1
 	m.layout = l
 	m.a = blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: resized(m.a.Data, rows*cols)}
-	m.v, m.w = resized(m.v, max(chunk, rows)), resized(m.w, cols)
+	m.v, m.w = resized(m.v, max(blockRows, rows)), resized(m.w, cols)
 }
 
 // columns returns a view of all columns but the right-hand side.
@@ -59,9 +59,9 @@ func (m *matrix) row(i int) []float64 {
 	return m.a.Data[i*m.a.Stride : i*m.a.Stride+m.a.Cols]
 }
 
-// chunk is the number of rows taken into a triangle at a time: few enough to stay in the
+// blockRows is the number of rows taken into a triangle at a time: few enough to stay in the
 // processor's cache.
-const chunk = 64
+const blockRows = 64
 
 // reduce sets t to the R of the QR factorisation of m, and t's right-hand side to Qᵀ·rhs. The first
 // rows of m belong to the groups; rows holds their number by group. It overwrites m.
@@ -95,8 +95,8 @@ func (m *matrix) join(t *triangle) {
 
 // reduceShared takes rows in which only shared unknowns are left into t.
 func (m *matrix) reduceShared(t *triangle) {
-	for start := 0; start < m.a.Rows; start += chunk {
-		end := min(start+chunk, m.a.Rows)
+	for start := 0; start < m.a.Rows; start += blockRows {
+		end := min(start+blockRows, m.a.Rows)
 		for j := range m.shared {
 			m.reflect(t.row(m.common()+j), start, end, m.own+j)
 		}
@@ -173,8 +173,8 @@ func (t *triangle) block(g int) blas64.Triangular {
 	return blas64.Triangular{N: t.own, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride:], Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
-// border returns a view of a group's rows in the columns of the shared unknowns.
-func (t *triangle) border(g int) blas64.General {
+// coupling returns a view of a group's rows in the columns of the shared unknowns.
+func (t *triangle) coupling(g int) blas64.General {
 	return blas64.General{Rows: t.own, Cols: t.shared, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride+t.own:]}
 }
 
@@ -188,7 +188,7 @@ func (t *triangle) solve(x []float64) {
 	shared, of := t.split(x)
 	blas64.Trsv(blas.NoTrans, t.corner(), shared)
 	for g := range t.groups {
-		blas64.Gemv(blas.NoTrans, -1, t.border(g), shared, 1, of(g))
+		blas64.Gemv(blas.NoTrans, -1, t.coupling(g), shared, 1, of(g))
 		blas64.Trsv(blas.NoTrans, t.block(g), of(g))
 	}
 }
@@ -198,7 +198,7 @@ func (t *triangle) solveTransposed(x []float64) {
 	shared, of := t.split(x)
 	for g := range t.groups {
 		blas64.Trsv(blas.Trans, t.block(g), of(g))
-		blas64.Gemv(blas.Trans, -1, t.border(g), of(g), 1, shared)
+		blas64.Gemv(blas.Trans, -1, t.coupling(g), of(g), 1, shared)
 	}
 	blas64.Trsv(blas.Trans, t.corner(), shared)
 }
@@ -208,7 +208,7 @@ func (t *triangle) times(x []float64) {
 	shared, of := t.split(x)
 	for g := range t.groups {
 		blas64.Trmv(blas.NoTrans, t.block(g), of(g))
-		blas64.Gemv(blas.NoTrans, 1, t.border(g), shared, 1, of(g))
+		blas64.Gemv(blas.NoTrans, 1, t.coupling(g), shared, 1, of(g))
 	}
 	blas64.Trmv(blas.NoTrans, t.corner(), shared)
 }
@@ -218,7 +218,7 @@ func (t *triangle) transposedTimes(x []float64) {
 	shared, of := t.split(x)
 	blas64.Trmv(blas.Trans, t.corner(), shared)
 	for g := range t.groups {
-		blas64.Gemv(blas.Trans, 1, t.border(g), of(g), 1, shared)
+		blas64.Gemv(blas.Trans, 1, t.coupling(g), of(g), 1, shared)
 		blas64.Trmv(blas.Trans, t.block(g), of(g))
 	}
 }

@@ -79,11 +79,11 @@ func (m *Mixture) Mean() []float64 {
 // Interval returns the mixture's mean and 95 % interval of a linear form plus a constant, with
 // variance extra added.
 func (m *Mixture) Interval(w []float64, constant, extra float64) normal.Interval {
-	parts := make([]normal.Part, len(m.parts))
+	parts := make([]normal.Component, len(m.parts))
 	f := m.form(w)
 	for i := range m.parts {
 		x := f.under(&m.parts[i])
-		parts[i] = normal.Part{Weight: m.parts[i].weight, Mean: x.Mean + constant, SD: math.Sqrt(max(x.Variance, 0) + extra)}
+		parts[i] = normal.Component{Weight: m.parts[i].weight, Mean: x.Mean + constant, SD: math.Sqrt(max(x.Variance, 0) + extra)}
 	}
 	return normal.Mix(parts)
 }

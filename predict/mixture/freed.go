@@ -25,7 +25,7 @@ func (c *Calibrated) Freed(a Alone, variance []float64) []normal.Normal {
 		}
 		s := slices.Index(sp.Scatter, k)
 		p := sp.Known(k)
-		precision := 1/max(sq(p.Fault), 100*variance[s]) - 1/c.aboutUsual(s, variance[s])
+		precision := 1/max(sq(p.Fault), 100*variance[s]) - 1/c.aboutTypical(s, variance[s])
 		v := m.cov[at][at]
 		shrink := precision / (1 + precision*v)
 		out[s] = normal.Normal{Mean: m.mean[at] * (1 - shrink*v), Variance: v - shrink*v*v}

@@ -116,7 +116,7 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 			continue
 		}
 		s := slices.Index(sp.Scatter, k)
-		v := c.aboutUsual(s, variance[s])
+		v := c.aboutTypical(s, variance[s])
 		info.SetSym(m.at[i], m.at[i], info.At(m.at[i], m.at[i])+1/v)
 		if p := c.Space.InStatic[k]; p >= 0 {
 			lin[m.at[i]] += c.SoundOffset[p] / v
@@ -143,9 +143,9 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 	return nil
 }
 
-// aboutUsual is the variance of a sound dive's scattering parameter s about the mean of the
+// aboutTypical is the variance of a sound dive's scattering parameter s about the mean of the
 // baseline's dives, which itself scatters.
-func (c *Calibrated) aboutUsual(s int, variance float64) float64 {
+func (c *Calibrated) aboutTypical(s int, variance float64) float64 {
 	return variance * (1 + c.Apart[s]/sq(c.Space.Known(c.Space.Scatter[s]).Scatter))
 }
 

@@ -142,7 +142,7 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 }
 
 // Columns returns the columns of a log with the usual instruments.
-func Columns() []string { return (&Draft{meters: strings.Split(usualMeters, " + ")}).columns() }
+func Columns() []string { return (&Draft{meters: strings.Split(defaultMeters, " + ")}).columns() }
 
 // columns returns the log's columns, in the order of the table of columns.
 func (d *Draft) columns() []string {

@@ -20,8 +20,8 @@ var meters = []struct {
 	{"kitchen scale", []string{"pull_n", "trim_g"}}, {"thermometer", []string{"water_c"}},
 }
 
-// usualMeters are the instruments that most owners have: common practice, no source.
-const usualMeters = "voltmeter + clamp meter + stopwatch"
+// defaultMeters are the instruments that most owners have: common practice, no source.
+const defaultMeters = "voltmeter + clamp meter + stopwatch"
 
 // steps returns the questions in their order.
 func (d *Draft) steps() []Step {
@@ -113,7 +113,7 @@ func (d *Draft) metersStep() Step {
 	for _, m := range meters {
 		names = append(names, m.name)
 	}
-	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: usualMeters,
+	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: defaultMeters,
 		Help: "of " + strings.Join(names, ", ") + ": the log gets columns for what they read; how far each scatters is learnt from the log",
 		take: func(answer string) (_ []string, err error) {
 			d.meters, err = chosen(answer, names)

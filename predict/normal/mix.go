@@ -16,21 +16,21 @@ type Interval struct{ Value, Low, High, SD float64 }
 // Of returns the interval of a normal with mean x and standard deviation sd.
 func Of(x, sd float64) Interval { return Interval{x, x - vehicle.Z95*sd, x + vehicle.Z95*sd, sd} }
 
-// Part is one normal of a mixture.
-type Part struct{ Weight, Mean, SD float64 }
+// Component is one normal of a mixture.
+type Component struct{ Weight, Mean, SD float64 }
 
 // faint is the weight below which parts are left out, as a share of the largest: a thousand of
 // them would move the probability beyond a point by less than 1e-5.
 const faint = 1e-8
 
 // Mix returns the mean and the 2.5 and 97.5 % points of a mixture of normals.
-func Mix(parts []Part) Interval {
+func Mix(parts []Component) Interval {
 	var out Interval
 	var total, largest float64
 	for i := range parts {
 		largest = max(largest, parts[i].Weight)
 	}
-	parts = slices.DeleteFunc(parts, func(p Part) bool { return p.Weight < faint*largest })
+	parts = slices.DeleteFunc(parts, func(p Component) bool { return p.Weight < faint*largest })
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range parts {
 		p := &parts[i]

@@ -11,12 +11,12 @@ import (
 // apart those points are the 5 % and 95 % ones of either.
 func TestMix(t *testing.T) {
 	for _, total := range []float64{1, 4} {
-		got := Mix([]Part{{0.5 * total, 0, 1}, {0.5 * total, 20, 2}})
+		got := Mix([]Component{{0.5 * total, 0, 1}, {0.5 * total, 20, 2}})
 		assert.InDelta(t, 10, got.Value, 1e-9)
 		assert.InDelta(t, 10.124228, got.SD, 1e-6, "√((1 + 4)/2 + 100)")
 		assert.InDelta(t, -1.644854, got.Low, 1e-3)
 		assert.InDelta(t, 20+2*1.644854, got.High, 1e-3)
-		one := Mix([]Part{{total, 3, 0.5}})
+		one := Mix([]Component{{total, 3, 0.5}})
 		assert.InDeltaSlice(t, []float64{3, 0.5, 3 - 0.5*1.959964, 3 + 0.5*1.959964}, []float64{one.Value, one.SD, one.Low, one.High}, 1e-4)
 	}
 }
@@ -33,9 +33,9 @@ func TestQuantile(t *testing.T) {
 		assert.InDelta(t, 1.959964, got, 1e-6)
 		assert.LessOrEqual(t, calls, map[float64]int{1.9: 2, -1: 6, 7: 9}[from], "from %g", from)
 	}
-	one := Mix([]Part{{1, 3, 0}})
+	one := Mix([]Component{{1, 3, 0}})
 	assert.InDeltaSlice(t, []float64{3, 3, 3, 0}, []float64{one.Value, one.Low, one.High, one.SD}, 1e-9)
-	faint := Mix([]Part{{0.99, 0, 1}, {0.01, 1000, 1}})
+	faint := Mix([]Component{{0.99, 0, 1}, {0.01, 1000, 1}})
 	assert.Equal(t, faint.High, faint.Value, "a faint part far off leaves the value in the interval")
 }
 

@@ -9,7 +9,7 @@ type Moments struct{ N, sum, squares float64 }
 func (m *Moments) Add(x float64) { m.N, m.sum, m.squares = m.N+1, m.sum+x, m.squares+x*x }
 
 // Mean returns the mean of the numbers and of worth more that equal usual.
-func (m *Moments) Mean(usual, worth float64) float64 { return (m.sum + worth*usual) / (m.N + worth) }
+func (m *Moments) Mean(prior, worth float64) float64 { return (m.sum + worth*prior) / (m.N + worth) }
 
 // SD returns their standard deviation, with worth more that have the standard deviation usual;
 // usual if there are no numbers.

@@ -139,18 +139,18 @@ func (b *Battery) Charge(restV float64) float64 {
 	return 0
 }
 
-// usualCharge is the usual share of charge before a dive, lowCharge that of one battery in
+// typicalCharge is the usual share of charge before a dive, lowCharge that of one battery in
 // forty; common practice, no source.
 const (
-	usualCharge = 0.95
-	lowCharge   = 0.5
+	typicalCharge = 0.95
+	lowCharge     = 0.5
 )
 
 // ChargeSD returns one standard deviation of the rest voltage from dive to dive, V, since a battery
 // is not always fully charged: at least restV, and chargeShare of the spread over all dives. Common
 // practice, no source.
 func (b *Battery) ChargeSD() float64 {
-	return max(restV, chargeShare*(b.RestAt(usualCharge)-b.RestAt(lowCharge))/Z95)
+	return max(restV, chargeShare*(b.RestAt(typicalCharge)-b.RestAt(lowCharge))/Z95)
 }
 
 const restV, chargeShare = 0.12, 0.6
@@ -158,7 +158,7 @@ const restV, chargeShare = 0.12, 0.6
 // SagSD returns one standard deviation of a battery's loss of voltage in use, V/min: at least sagV,
 // and that of a battery that is half empty after an hour. Common practice, no source.
 func (b *Battery) SagSD() float64 {
-	return max(sagV, (b.RestAt(usualCharge)-b.RestAt(lowCharge))/60)
+	return max(sagV, (b.RestAt(typicalCharge)-b.RestAt(lowCharge))/60)
 }
 
 const sagV = 0.01
@@ -204,7 +204,7 @@ func (v *Vehicle) MostV() float64 {
 // another whose rest voltage lies nearer to the label.
 func (v *Vehicle) RestBelief() Belief {
 	b := &v.Battery
-	x := b.RestAt(usualCharge)
+	x := b.RestAt(typicalCharge)
 	sd, source := (x-b.RestAt(lowCharge))/Z95, b.chem().name+" battery of "+trimmed(b.NominalV)+" V, charged"
 	if v.ChemistryGuessed() {
 		sd, source = max(sd, math.Abs(x-b.NominalV)/Z95*1.5), source+"; chemistry inferred from the label"

@@ -12,7 +12,7 @@ const (
 	typicalAh        = 12.0  // capacity of a battery that states none
 	terminalsOhm     = 0.015 // fuse and holder, posts, and a metre of 2.5 mm² lead
 	typicalJointsOhm = 0.04
-	usualAmps        = 5.0
+	typicalAmps      = 5.0
 	stallShare       = 0.35 // test current as a share of stall current
 	noLoadShare      = 0.07 // no-load current as a share of test_a
 	rpmPerVolt       = 600.0
@@ -116,7 +116,7 @@ func testV(v *Vehicle, i int) float64 {
 // current is a better guide to the motor's size.
 func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
-	x := usualAmps
+	x := typicalAmps
 	switch {
 	case v.has("thruster.*.armature_ohm", i):
 		x = stallShare * t.TestV / t.ArmatureOhm

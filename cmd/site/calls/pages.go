@@ -35,7 +35,7 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	next := plotting.UsualDive
+	next := plotting.DefaultDive
 	next.Today, next.SalinityPSU = b.today, b.log.NewestSalinityPSU()
 	row, wrong := b.typed(a.Row)
 	if err := first(wrong); err != nil {
@@ -47,7 +47,7 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 		}
 	}
 	if v := b.fitted.Model.Vehicle; row["depth_m"] == "" {
-		next.DepthM = advice.UsualDepth(v, next.DepthM, v.MostTetherM(), predict.WaterDensity(next.WaterC, max(next.SalinityPSU, b.log.SaltiestPSU())))
+		next.DepthM = advice.TypicalDepth(v, next.DepthM, v.MostTetherM(), predict.WaterDensity(next.WaterC, max(next.SalinityPSU, b.log.SaltiestPSU())))
 	}
 	return written(plotting.ReadSheet(b.fitted, b.report, b.log, next).WriteHTML)
 }

@@ -35,7 +35,7 @@ func (b *Logbook) trend(*Arguments) (Answer, error) {
 	rep := b.report
 	out := Trend{Findings: [][]string{}, Verdict: rep.Verdict(), Alarms: []string{}, Remarks: clean(rep.Remarks), Head: findings.TableHead, Rows: [][]string{},
 		Next: clean(outlook.NextReadings(b.fitted, rep, len(b.log.Dives)-1, nextReadings))}
-	for _, f := range rep.Told() {
+	for _, f := range rep.Reported() {
 		out.Findings = append(out.Findings, clean(f.Lines()))
 	}
 	for i := range rep.Alarms {
