@@ -104,16 +104,17 @@ func (f *File) dive(r record) string {
 // were shown; another program may have added lines since. The error says that the row has changed.
 func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	now := f.rowsOf(dive)
-	if len(now) == len(rows) {
-		return i, nil
-	}
 	said := func(row Row) Row {
 		row = known(row)
 		delete(row, "date") // only a dive's first line has it
 		return row
 	}
+	same := func(r record) bool { return sameRow(said(f.row(r)), said(rows[i])) }
+	if len(now) == len(rows) && same(now[i]) {
+		return i, nil
+	}
 	for k, r := range slices.Backward(now) {
-		if sameRow(said(f.row(r)), said(rows[i])) {
+		if same(r) {
 			return k, nil
 		}
 	}

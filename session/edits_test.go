@@ -137,3 +137,32 @@ func TestStruckLinesDoNotReturn(t *testing.T) {
 		}
 	})
 }
+
+// A line is edited where it stands now, whatever another program did to the dive meanwhile, and not at all if that changed it.
+func TestPlaceOfARow(t *testing.T) {
+	const head = "dive,minute,thrusters,battery_v\n"
+	shown := []Row{{"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}, {"dive": "1", "minute": "5", "thrusters": "port", "battery_v": "12.1"}}
+	for name, c := range map[string]struct {
+		now  string
+		want int // -1: it is gone
+	}{
+		"as it was":               {"1,0,off,12.6\n1,5,port,12.1\n", 1},
+		"one more before":         {"1,0,off,12.6\n1,2,off,12.5\n1,5,port,12.1\n", 2},
+		"changed":                 {"1,0,off,12.6\n1,5,port,12.3\n", -1},
+		"struck and another":      {"1,5,port,12.1\n1,9,off,12.5\n", 0},
+		"the other line changed":  {"1,0,off,12.7\n1,5,port,12.1\n", 1},
+		"struck, the others stay": {"1,0,off,12.6\n", -1},
+	} {
+		_, err := EditText("dives.csv", head+c.now, func(f *File) error {
+			place, err := f.PlaceOf("1", 1, shown)
+			if c.want < 0 {
+				assert.ErrorContains(t, err, "another program has changed it", name)
+				return nil
+			}
+			assert.NoError(t, err, name)
+			assert.Equal(t, c.want, place, name)
+			return nil
+		})
+		assert.NoError(t, err, name)
+	}
+}

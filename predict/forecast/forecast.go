@@ -126,10 +126,10 @@ func forecastAt(m *predict.Model, p predict.Params) *Forecast {
 	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: normal.Rows(int(quantity.Count), m.Dim())}
 }
 
-// restTypical is the prior standard deviation of rested batteries' voltages from dive to dive, V, and
+// restPriorSD is the prior standard deviation of rested batteries' voltages from dive to dive, V, and
 // restWorth how many dives that prior is worth; common practice, no source.
 const (
-	restTypical = 0.15
+	restPriorSD = 0.15
 	restWorth   = 3.0
 )
 
@@ -148,7 +148,7 @@ func (f *Forecast) restVoltage(r *fit.Result) {
 		return
 	}
 	f.p[k], f.p[predict.SagVPerMinute] = rests.Mean(0, 0), priors.SagMean
-	f.cov.SetSym(k, k, sq(rests.SD(restTypical, restWorth))*(1+1/rests.N))
+	f.cov.SetSym(k, k, sq(rests.SD(restPriorSD, restWorth))*(1+1/rests.N))
 }
 
 // Line returns what the readings of a line should be, without those that have no meaning under its
