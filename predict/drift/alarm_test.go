@@ -21,7 +21,7 @@ import (
 // What an alarm asks for; see package drift.
 const (
 	sureOfSomething = 0.9  // that anything happened
-	sureAtOnce      = 0.95 // the same of what the newest dive alone shows
+	sureAtOnce      = 0.97 // the same of what the newest dive alone shows
 	staying         = 0.5  // of that, that it stays
 	ofTheFamily     = 0.6  // of what stays, that it is this family of causes
 )

@@ -93,8 +93,8 @@ func TestAlarmsWant(t *testing.T) {
 	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0.45, 0.53)), "not sure of what")
 	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0, 0.89)), "not sure of anything")
 	assert.Equal(t, []string{"drag_factor"}, judged(nil, since(1, drag, 0, 0, 0.01, 0.93)))
-	assert.Empty(t, judged(nil, since(2, drag, 0, 0, 0.01, 0.93)), "not sure enough of one dive alone")
-	assert.Equal(t, []string{"drag_factor"}, judged(nil, since(2, drag, 0, 0, 0.01, 0.95)))
+	assert.Empty(t, judged(nil, since(2, drag, 0, 0, 0.01, 0.95)), "not sure enough of one dive alone")
+	assert.Equal(t, []string{"drag_factor"}, judged(nil, since(2, drag, 0, 0, 0.01, 0.97)))
 	assert.Empty(t, judged([]string{"drag_factor"}, sure), "raised already")
 
 	lost := []string{"excess_resistance_ohm"}

@@ -3,6 +3,7 @@ package drift_test
 import (
 	"fmt"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strconv"
@@ -432,4 +433,23 @@ func TestMagnetsOverTheYear(t *testing.T) {
 		assert.Empty(t, rep.Alarms, "seed %d", seed)
 		assert.Empty(t, named(rep), "seed %d", seed)
 	}
+}
+
+// What a file leaves open of a vehicle is the same in all dives, and takes nothing from how much the dives differ: hover weights do so by
+// what they do in truth.
+func TestScatterBesideAnUnknownVehicle(t *testing.T) {
+	learnt, truth, n := 0.0, 0.0, 0.0
+	for seed := range uint64(8) {
+		s := scenario{file: sparsely}
+		real, log, levels := s.simulated(seed+1, 30, 30)
+		f, err := fit.Fit(sparsely(real), log, nil)
+		require.NoError(t, err)
+		learnt += f.Scatter(len(log.Dives))[f.ScatterAt(f.Space.Place[predict.TrimG])]
+		for d := 1; d < len(levels); d++ {
+			by := levels[d][predict.TrimG] - levels[d-1][predict.TrimG]
+			truth, n = truth+by*by/2, n+1
+		}
+	}
+	t.Logf("%.2f g learnt, %.2f g in truth", math.Sqrt(learnt/8), math.Sqrt(truth/n))
+	assert.InDelta(t, 1, math.Sqrt(learnt/8/(truth/n)), 0.1)
 }

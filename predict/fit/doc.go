@@ -119,7 +119,8 @@
 //
 // How much sound dives differ is learnt for each scattering parameter from the differences of
 // successive dives (scatter.go). With f times the expected scatter s their variance is 2·f²·s² plus
-// both dives' own; 5 % of differences may come from anything. The prior of ln f is Student's t
+// both dives' own, given the static parameters, which dives share; 5 % of differences may come
+// from anything. The prior of ln f is Student's t
 // with 4 degrees of freedom, so that a log of few dives scatters as expected, and one whose owner
 // never weighs ballast twice the same way shows it. A change that lasts is one difference among many.
 //

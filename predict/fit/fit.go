@@ -68,6 +68,7 @@ type DiveFit struct {
 
 	d      dive
 	alone  mixture.Alone
+	given  mixture.Alone    // the same with the static parameters known, unless a thruster failed
 	failed []causes.Failure // those that it looks like
 	by     []Departure      // of the likeliest of them
 	Own    []normal.Normal  // departures of a baseline dive, by place
@@ -255,6 +256,9 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	a, failed, err := r.likeliest(d.Summary)
 	if err != nil {
 		return absurd(f.log, m)
+	}
+	if d.given = a; failed == nil {
+		d.given = r.GivenStatics(&d.Summary.Quadratic)
 	}
 	if d.alone = a; i >= r.Baseline {
 		d.failed, d.by = failed, d.Summary.departures(failed)

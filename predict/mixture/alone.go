@@ -65,6 +65,26 @@ func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 	return out, nil
 }
 
+// held is how many times more precisely the kept static parameters are known in GivenStatics.
+const held = 1e4
+
+// GivenStatics is Alone with the static parameters at the baseline's mean: what they have wrong is
+// the same in all dives, and no part of how dives differ.
+func (c *Calibrated) GivenStatics(q *normal.Quadratic) Alone {
+	nf, n := len(c.Free), len(c.Free)+len(c.Keep)
+	out := Alone{mat.NewSymDense(n, nil), make([]float64, n), q.Log}
+	for i, k := range c.Free {
+		out.lin[i] = q.Lin[k]
+		for j := i; j < nf; j++ {
+			out.info.SetSym(i, j, q.Info.At(k, c.Free[j]))
+		}
+	}
+	for j, at := range c.Keep {
+		out.info.SetSym(nf+j, nf+j, held*c.Precision.At(at, at))
+	}
+	return out
+}
+
 // StaticGiven returns the means of the static parameters given a dive's log-likelihood and its free
 // departures.
 func (c *Calibrated) StaticGiven(q *normal.Quadratic, free []float64) ([]float64, error) {

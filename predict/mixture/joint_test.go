@@ -147,3 +147,23 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 	assert.InDelta(t, mat.Dot(form, x), got.Mean, 1e-9)
 	assert.InDelta(t, mat.Inner(form, cov, form), got.Variance, 1e-9)
 }
+
+// With the static parameters known, a dive says of its departures what its likelihood does where they are 0.
+func TestGivenStatics(t *testing.T) {
+	of := &Calibrated{Space: &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}, Free: []int{0, 2}, Keep: []int{2, 0}, Precision: definite(3)}
+	info, lin := definite(4), []float64{1, -2, 0.5, 3}
+	a := of.GivenStatics(&normal.Quadratic{Info: info, Lin: lin, Log: -3})
+	assert.Equal(t, -3.0, a.log)
+	assert.Equal(t, []float64{1, 0.5, 0, 0}, a.lin)
+	for i, k := range of.Free {
+		for j, l := range of.Free {
+			assert.Equal(t, info.At(k, l), a.info.At(i, j))
+		}
+		assert.Zero(t, a.info.At(i, 2))
+		assert.Zero(t, a.info.At(i, 3))
+	}
+	assert.Zero(t, a.info.At(2, 3))
+	for j, at := range of.Keep {
+		assert.Equal(t, 1e4*of.Precision.At(at, at), a.info.At(2+j, 2+j))
+	}
+}
