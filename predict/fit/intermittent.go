@@ -47,7 +47,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 			return nil, false, err
 		}
 		if log <= best {
-			break // larger ones are less likely yet: of 973 dives of which this was asked, in all
+			break // larger ones are less likely still: so in each of 973 dives
 		}
 		best, size, unsettled = log, ohm, d.notConverged
 		copy(at, f.params(f.sc.params, y[len(y)-len(start):]))

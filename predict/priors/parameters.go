@@ -104,7 +104,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		// Where no temperature was read, what magnets lose over the year is a product of two unknowns,
 		// MagnetPerK and the year's amplitude, of which a fit about no loss sees neither. One standard
 		// deviation is 0.12 % per kelvin, between neodymium and ferrite, times YearK. Of 12 simulated
-		// years with ferrite magnets and no thermometer 11 raised an alarm without it, none with it.
+		// years with ferrite magnets and no thermometer 11 had an alarm or a finding without it, none with it.
 		predict.MagnetYearCos: {Beside: 0.006},
 		predict.MagnetYearSin: {Beside: 0.006},
 
