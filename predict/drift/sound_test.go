@@ -361,17 +361,22 @@ func TestLightsOfUnknownCurrent(t *testing.T) {
 	assert.Equal(t, 1.0, known[at].Value, "what is assumed before")
 }
 
+// withoutThermometer empties a log's cells of the water's temperature.
+func withoutThermometer(log *session.Log) {
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			log.Dives[d].Lines[i].WaterC = session.Value{}
+		}
+	}
+}
+
 // Water that nobody measured cools over autumn and winter: what that does to copper, battery and buoyancy is no fault.
 func TestWaterThatNobodyMeasured(t *testing.T) {
 	unhurried(t)
 	v, log, _ := scenario{world: "measured", file: sparsely, season: func(s *simulate.Season) {
 		s.Winter, s.Start = true, time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
 	}}.simulated(102, manyDives, onset)
-	for d := range log.Dives {
-		for i := range log.Dives[d].Lines {
-			log.Dives[d].Lines[i].WaterC = session.Value{}
-		}
-	}
+	withoutThermometer(log)
 	f, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
@@ -422,11 +427,7 @@ func TestMagnetsOverTheYear(t *testing.T) {
 		v, log, _ := scenario{season: func(s *simulate.Season) {
 			s.Drift = func(_ int, p predict.Params) { p[predict.MagnetPerK] = 0.002 }
 		}}.simulated(seed, 44, 44)
-		for d := range log.Dives {
-			for i := range log.Dives[d].Lines {
-				log.Dives[d].Lines[i].WaterC = session.Value{}
-			}
-		}
+		withoutThermometer(log)
 		f, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
