@@ -201,8 +201,9 @@ type blockCrossTerms struct {
 	room       []float64
 }
 
-// fillCrossTerms sets o to the cross terms of a block, for the places that any cause reaches.
-func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
+// fillCrossTerms sets o to the cross terms of a block, for the places that any cause reaches. work
+// is scratch.
+func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block, work *product) {
 	n, rows := s.base.n, len(s.a.reached)
 	if o.block = b; o.step == nil {
 		o.step, o.ramp = make([]crossTerms, len(b.lin[0])), make([]crossTerms, len(b.lin[0]))
@@ -211,14 +212,14 @@ func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 		rows *= 2
 	}
 	o.room = slices.Grow(o.room[:0], rows*n)[:rows*n]
-	s.work.profiles(b, s.cols)
+	work.profiles(b, s.cols)
 	for i, at := range s.a.reached {
 		col := column{terms: []placed{{at, 1}}}
-		s.work.of(b, &col)
-		o.step[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 0)
+		work.of(b, &col)
+		o.step[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 0, work)
 		if b.dives > 1 {
 			i += len(s.a.reached)
-			o.ramp[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 1)
+			o.ramp[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 1, work)
 		}
 	}
 	s.base.whiten(general(o.room, n))
@@ -231,15 +232,15 @@ func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 }
 
 // unit returns the cross terms, in row and not yet whitened, of a column that is 1 at the block's
-// first dive and grows by slope a dive. s.work holds the column's product with the block.
-func (s *scanner) unit(row []float64, b *block, col *column, slope float64) crossTerms {
+// first dive and grows by slope a dive. work holds the column's product with the block.
+func (s *scanner) unit(row []float64, b *block, col *column, slope float64, work *product) crossTerms {
 	static := s.a.r.Space.Static
-	s.work.under(b, 1, slope)
+	work.under(b, 1, slope)
 	for i, p := range static {
-		row[i] = s.work.still[p]
+		row[i] = work.still[p]
 	}
 	for c := range s.cols {
-		row[len(static)+c] = s.work.with(b, s.cols, c)
+		row[len(static)+c] = work.with(b, s.cols, c)
 	}
 	return crossTerms{row, b.linear(col, 1, slope)}
 }

@@ -504,7 +504,7 @@ func TestOnsetsOfBlocks(t *testing.T) {
 		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: findings.Step}), true, s.base.n)
 		for _, b := range slices.Backward(blocks) {
 			var to blockCrossTerms
-			s.fillCrossTerms(&to, &b)
+			s.fillCrossTerms(&to, &b, s.work[0])
 			o.take(&to)
 		}
 		return o

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"sagline/predict/findings"
+	"sagline/predict/parallel"
 )
 
 // earlier returns the next onset to weigh before dive d, not before first. Onsets are spaced wider
@@ -48,12 +49,15 @@ type scanner struct {
 
 	before, after []blockCrossTerms // of the baseline's dives, and of view
 
-	work *product
-	left state // of the amplitudes alone; reused
+	work []*product // one per core
+	left state      // of the amplitudes alone; reused
 }
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
-	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(len(a.r.Space.All))}
+	s := &scanner{a: a, hs: hs, view: a.view}
+	for range runtime.GOMAXPROCS(0) {
+		s.work = append(s.work, newProduct(len(a.r.Space.All)))
+	}
 	var ok bool
 	s.gathered = a.gatherBends(hs, a.n, anyColumn)
 	s.base, s.cols, ok = a.likeliestBends(s.gathered, hs)
@@ -172,11 +176,12 @@ func (s *scanner) allCrossTerms() {
 	for len(a.lastCrossTerms) < len(blocks) {
 		a.lastCrossTerms = append(a.lastCrossTerms, blockCrossTerms{})
 	}
-	for i, b := range blocks {
-		if s.from <= a.r.Baseline || b.first >= s.from {
-			s.fillCrossTerms(&a.lastCrossTerms[i], b)
+	_ = parallel.Each(s.work, len(blocks), func(i int, work *product) error {
+		if b := blocks[i]; s.from <= a.r.Baseline || b.first >= s.from {
+			s.fillCrossTerms(&a.lastCrossTerms[i], b, work)
 		}
-	}
+		return nil
+	})
 	s.before, s.after = a.lastCrossTerms[:len(a.before)], a.lastCrossTerms[len(a.before):len(blocks)]
 }
 
@@ -288,7 +293,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			continue
 		}
 		on = string(acts) + on
-		s.a.reread(since.state, since.cols, d, cause, s.work) // since now reads all suggesting dives from d on otherwise
+		s.a.reread(since.state, since.cols, d, cause, s.work[0]) // since now reads all suggesting dives from d on otherwise
 		if h := (hypothesis{cause: cause, pattern: pattern, onset: d}); prior > 0 {
 			if pattern == findings.Turns {
 				h.on = on
@@ -298,7 +303,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 		// a contact that is worse in one whole dive is weighed as excess resistance in that dive
 		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact {
 			alone := s.gathered.clone()
-			s.a.reread(alone.state, alone.cols, d, cause, s.work)
+			s.a.reread(alone.state, alone.cols, d, cause, s.work[0])
 			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once, alone)
 		}
 	}
