@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
@@ -153,9 +151,9 @@ type sameReading struct {
 	step   float64 // as Cell.rounded
 }
 
-// shareRounding has readings that hardly vary compared with their step share their rounding error:
-// 2.4 A that is read a hundred times and written down as 2 is wrong the same way each time, and the
-// mean is no better.
+// shareRounding has equal readings that hardly vary compared with their step share their rounding
+// error: 2.4 A that is read a hundred times and written down as 2 is wrong the same way each time,
+// and the mean is no better.
 func shareRounding(dives []dive, n *instrument.Noise) {
 	same := map[sameReading][]*Cell{}
 	for i := range dives {
@@ -170,16 +168,22 @@ func shareRounding(dives []dive, n *instrument.Noise) {
 		}
 	}
 	for key, cells := range same {
+		// of successive readings, so that one real change does not pass for scatter (von Neumann et
+		// al. 1941, The mean square successive difference, Ann. Math. Statist. 12)
+		squares, equal := 0.0, map[float64]float64{}
+		for i, c := range cells {
+			equal[c.Value]++
+			if i > 0 {
+				squares += sq((c.Value - cells[i-1].Value) / (key.step * math.Sqrt(12)))
+			}
+		}
 		if len(cells) == 1 {
 			continue
 		}
-		values := make([]float64, len(cells))
-		for i, c := range cells {
-			values[i] = c.Value / (key.step * math.Sqrt(12))
-		}
-		shared := instrument.SharedRounding(math.Sqrt(max(stat.Variance(values, nil)-1.0/12, 0))) // Sheppard's correction
+		variance := squares/2/float64(len(cells)-1) - 1.0/12 // Sheppard's correction
+		shared := instrument.SharedRounding(math.Sqrt(max(variance, 0)))
 		for _, c := range cells {
-			c.rounded *= math.Sqrt(1 + shared*float64(len(cells)-1))
+			c.rounded *= math.Sqrt(1 + shared*(equal[c.Value]-1))
 			c.SD = c.noiseAt(n, c.Value)
 		}
 	}

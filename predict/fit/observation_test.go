@@ -14,7 +14,7 @@ import (
 )
 
 // Of ten currents of 2.4 A written down as 2 the mean is no better than one; of ten that scatter by more than a step it
-// is √10 times better. Other thrusters' currents have their own.
+// is √10 times better. Other thrusters' currents have their own, and so have those after a change.
 func TestShareRounding(t *testing.T) {
 	column := &session.Column{Name: "current_a"}
 	n := &instrument.Noise{}
@@ -36,6 +36,7 @@ func TestShareRounding(t *testing.T) {
 		want  float64 // of the variance of a step
 	}{
 		{"all the same", []float64{2, 2, 2, 2, 2, 2, 2, 2, 2, 2}, alone, 10},
+		{"one real change", []float64{2, 2, 2, 2, 2, 2, 3, 3, 3, 3, 3, 3}, alone, 6},
 		{"scattered", []float64{2, 5, 1, 4, 3, 2, 1, 5, 4, 3}, alone, 1},
 		{"two thrusters, each the same", []float64{2, 7, 2, 7, 2, 7, 2, 7, 2, 7}, both, 5},
 		{"one", []float64{2}, alone, 1},
