@@ -46,10 +46,10 @@ func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range, f
 	return h
 }
 
-// coilV returns a relay coil's voltage with every thruster's coil on, V.
-func coilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
+// coilV returns a relay coil's voltage with so many coils on, V.
+func coilV(m *predict.Model, c *predict.Condition, on int, batteryV float64) float64 {
 	coil := m.Vehicle.Relay.CoilOhm
-	return loadedV * coil / (coil + m.SignalOhm(c.WaterC, len(m.Vehicle.Thrusters)))
+	return batteryV * coil / (coil + m.SignalOhm(c.WaterC, on))
 }
 
 // signalLightsV returns the voltage across lights that a signal conductor feeds from the battery: E

@@ -118,8 +118,10 @@ func (q Question) judge() Margins {
 		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV, SpentV: q.SpentV}
 	}
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 && cases[0].Model.SignalOhm(c.WaterC, 1) > 0 {
-		coil := overKeys(v, func(v *vehicle.Vehicle) float64 { return coilV(predict.NewModel(v), &c, heavy.batteryV) }, "relay.coil_ohm", signalKeys, lengthKey)
-		out.Relay = &Relay{CoilV: coil.Low, PullInV: v.Belief("relay.pull_in_v").High}
+		coil := func(on int, volts float64) Range {
+			return overKeys(v, func(v *vehicle.Vehicle) float64 { return coilV(predict.NewModel(v), &c, on, volts) }, "relay.coil_ohm", signalKeys, lengthKey)
+		}
+		out.Relay = &Relay{CoilV: coil(len(v.Thrusters), heavy.batteryV).Low, MostV: coil(1, rest.High).High, RatedV: v.Relay.CoilV, PullInV: v.Belief("relay.pull_in_v").High}
 		out.Relay.HotV = out.Relay.PullInV * hotter(20, hotCoilC)
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {

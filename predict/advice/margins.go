@@ -66,17 +66,30 @@ func (h *Heating) Met() bool { return h.Density.High <= openDensity }
 // OnReel reports whether it stays cool wound on its reel.
 func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 
-// Relay holds the voltages of the coils with all of them on, V.
+// Relay holds the voltages of the coils, V.
 type Relay struct {
-	CoilV   float64 // lowest value
+	CoilV   float64 // lowest value, with all of them on
 	PullInV float64 // cold, the highest that the file allows
 	HotV    float64 // with the winding at hotCoilC
+	MostV   float64 // highest value, with one on and the battery full
+	RatedV  float64 // as the file states
 
 	BetterOf *float64 // mm²: the next signal conductor that would meet it, if it is not met
 }
 
-// Met reports whether a warm relay pulls in.
-func (r *Relay) Met() bool { return r.CoilV >= r.HotV }
+// overCoil is how many times its rated voltage a relay's coil is taken to bear: coils of 12 V in
+// vehicles are made for charging, up to 15 or 16 V. The operative range of IEC 61810-1 ends at 1.1.
+// From memory.
+const overCoil = 1.3
+
+// PullsIn reports whether a warm relay pulls in.
+func (r *Relay) PullsIn() bool { return r.CoilV >= r.HotV }
+
+// Bears reports whether the coils bear the battery's voltage.
+func (r *Relay) Bears() bool { return r.MostV <= overCoil*r.RatedV }
+
+// Met reports whether a warm relay pulls in and its coil bears the battery.
+func (r *Relay) Met() bool { return r.PullsIn() && r.Bears() }
 
 const (
 	copperZeroC = 234.5 // K below 0 °C at which copper's resistance would vanish, IEC 60949
@@ -129,7 +142,7 @@ func (m Margins) MarshalJSON() ([]byte, error) {
 		"fuse_a": known(m.Fuse.RatingA), "fuse_opens_s": known(m.Fuse.FuseS), "fuse_suggested_a": m.Fuse.BetterA, "fuse_suggested_mm2": m.Fuse.BetterOf,
 		"heaviest_a": m.Fuse.HeavyA, "short_to_160c_s": m.Fuse.CableS,
 		"density_a_mm2": m.Heating.Density.Value, "density_high_a_mm2": m.Heating.Density.High, "density_suggested_mm2": m.Heating.BetterOf,
-		"signal_short_a": nil, "signal_bears_a": nil, "signal_fuse_suggested_a": nil, "signal_lights_a_mm2": nil, "motor_v": nil, "motor_tested_v": nil, "relay_coil_v": nil, "relay_pull_in_v": nil, "relay_pull_in_hot_v": nil,
+		"signal_short_a": nil, "signal_bears_a": nil, "signal_fuse_suggested_a": nil, "signal_lights_a_mm2": nil, "motor_v": nil, "motor_tested_v": nil, "relay_coil_v": nil, "relay_coil_high_v": nil, "relay_pull_in_v": nil, "relay_pull_in_hot_v": nil,
 		"battery_v": battery.v, "battery_minimum_v": battery.least, "camera_v": camera.v, "camera_minimum_v": camera.least, "lights_v": lights.v,
 		"endurance_min": nil, "insulation_megohm": m.Megohm, "jammed": m.Jammed, "tubes": append([]TubeDepth{}, m.Tubes...), "not_met": m.NotMet(),
 	}
@@ -140,7 +153,7 @@ func (m Margins) MarshalJSON() ([]byte, error) {
 		out["signal_short_a"], out["signal_bears_a"], out["signal_fuse_suggested_a"], out["signal_lights_a_mm2"] = s.ShortA, s.BearsA, s.OwnA, s.Density
 	}
 	if m.Relay != nil {
-		out["relay_coil_v"], out["relay_pull_in_v"], out["relay_pull_in_hot_v"] = m.Relay.CoilV, m.Relay.PullInV, m.Relay.HotV
+		out["relay_coil_v"], out["relay_coil_high_v"], out["relay_pull_in_v"], out["relay_pull_in_hot_v"] = m.Relay.CoilV, m.Relay.MostV, m.Relay.PullInV, m.Relay.HotV
 	}
 	if m.Endurance != nil {
 		out["endurance_min"], out["endurance_low_min"], out["endurance_high_min"] = m.Endurance.Value, m.Endurance.Low, m.Endurance.High

@@ -40,9 +40,9 @@ func TestRelaysOnASharedReturn(t *testing.T) {
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	m := predict.NewModel(v)
 	c := &predict.Condition{WaterC: 20}
-	assert.InDelta(t, 12*100/104.0, coilV(m, c, 12), 1e-9)
+	assert.InDelta(t, 12*100/104.0, coilV(m, c, 3, 12), 1e-9)
 	v.Tether.Signal.SharedReturn = 0
-	assert.InDelta(t, 12*100/102.0, coilV(m, c, 12), 1e-9)
+	assert.InDelta(t, 12*100/102.0, coilV(m, c, 3, 12), 1e-9)
 }
 
 // A dead short at the far end: 12.6 V over 0.03 + 0.44 Ω is 26.8085 A, as
@@ -494,8 +494,9 @@ func TestEnduranceByTheWorstBattery(t *testing.T) {
 func TestLeastVolts(t *testing.T) {
 	assert.True(t, (&Least{V: 11, MinimumV: 11}).Met())
 	assert.False(t, (&Least{V: 10.99, MinimumV: 11}).Met())
-	assert.True(t, (&Relay{CoilV: 10, HotV: 10}).Met())
-	assert.False(t, (&Relay{CoilV: 9.99, HotV: 10}).Met())
+	assert.True(t, (&Relay{CoilV: 10, HotV: 10, MostV: 15.6, RatedV: 12}).Met())
+	assert.False(t, (&Relay{CoilV: 9.99, HotV: 10, RatedV: 12}).Met())
+	assert.False(t, (&Relay{CoilV: 10, HotV: 10, MostV: 15.61, RatedV: 12}).Met())
 	assert.True(t, (&Heating{Density: Range{High: openDensity}}).Met())
 	assert.False(t, (&Heating{Density: Range{High: openDensity + 0.01}}).Met())
 }
@@ -508,7 +509,7 @@ func TestMarginsAsJSON(t *testing.T) {
 		require.NoError(t, json.Unmarshal(text, &out))
 		return out
 	}
-	stated := []string{"fuse_a", "fuse_opens_s", "relay_coil_v", "relay_pull_in_v", "relay_pull_in_hot_v", "battery_v", "battery_minimum_v", "camera_v", "camera_minimum_v", "lights_v",
+	stated := []string{"fuse_a", "fuse_opens_s", "relay_coil_v", "relay_coil_high_v", "relay_pull_in_v", "relay_pull_in_hot_v", "battery_v", "battery_minimum_v", "camera_v", "camera_minimum_v", "lights_v",
 		"endurance_min", "signal_short_a", "signal_bears_a", "signal_lights_a_mm2", "motor_v", "motor_tested_v"}
 	v := invented.Vehicle()
 	none := of(v)

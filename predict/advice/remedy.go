@@ -30,8 +30,8 @@ func (q Question) remedy(m *Margins) {
 	if !m.Heating.Met() {
 		m.Heating.BetterOf = q.thicker(power, func(w *Margins) bool { return w.Heating.Met() })
 	}
-	if m.Relay != nil && !m.Relay.Met() {
-		m.Relay.BetterOf = q.thicker(signal, func(w *Margins) bool { return w.Relay.Met() })
+	if m.Relay != nil && !m.Relay.PullsIn() {
+		m.Relay.BetterOf = q.thicker(signal, func(w *Margins) bool { return w.Relay.PullsIn() })
 	}
 	if m.Camera != nil && !m.Camera.Met() {
 		m.Camera.Better = q.thicker(power, func(w *Margins) bool { return w.Camera.Met() })

@@ -54,8 +54,12 @@ func (m *Margins) Lines(u units.System) []Line {
 		out = append(out, m.Tubes[i].Line(u))
 	}
 	if r := m.Relay; r != nil {
-		out = append(out, Line{"relays", true, r.Met(), fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot%s", r.CoilV, r.PullInV, r.HotV,
-			remedy(r.Met(), signal(r.BetterOf), "signal conductors of %s would do", "fewer on at a time, or coils of more ohms"))})
+		text := fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot%s", r.CoilV, r.PullInV, r.HotV,
+			remedy(r.PullsIn(), signal(r.BetterOf), "signal conductors of %s would do", "fewer on at a time, or coils of more ohms"))
+		if !r.Bears() {
+			text += fmt.Sprintf("; one alone gets up to %.1f V, rated for %.3g V, and %.3g times that is what is taken to be borne: coils for the battery's volts", r.MostV, r.RatedV, overCoil)
+		}
+		out = append(out, Line{"relays", true, r.Met(), text})
 	}
 	if b := m.Battery; b != nil {
 		from, first := "a full battery", ""

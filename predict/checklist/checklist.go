@@ -184,7 +184,15 @@ func (l *list) trim() {
 		l.add(look, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return
 	}
-	l.add(look, "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-limit, 0))
+	least, why := sound-limit, "water taken in"
+	if sound > 0 && least < 0 { // a craft that floats by less than the limit sinks first
+		least, why = 0, "it sinks"
+	}
+	verdict := ""
+	if now <= least {
+		verdict = "NO-GO "
+	}
+	l.add(look, "%s%s by the log, %s when sound; no-go at %s or less: %s", verdict, u.Show(now, 0), u.Show(sound, 0), u.Show(least, 0), why)
 }
 
 // hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation

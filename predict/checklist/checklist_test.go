@@ -97,6 +97,11 @@ func TestHoverWeight(t *testing.T) {
 	l := list{r: r, rep: rep, v: r.Model.Vehicle, now: outlook.Present(r, rep), margins: &advice.Margins{}}
 	l.trim()
 	assert.Regexp(t, `^not known yet, -2\d\d g to -1\d\d g: `, l.out[0].Go)
+
+	// a limit that is more than the vehicle floats by is no leave to sink
+	l.out, r.Model.Vehicle.Limits.IngressG = nil, 200
+	l.trim()
+	assert.Regexp(t, `^NO-GO -2\d\d g by the log, \d+ g when sound; no-go at 0 g or less: it sinks$`, l.out[0].Go)
 }
 
 // Volts that say how full a battery is go by its chemistry, which may be a guess.

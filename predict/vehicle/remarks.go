@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"fmt"
 	"math"
 
 	"sagline/session/problem"
@@ -25,6 +26,10 @@ const farVolts = 2
 // labelOff is how far a label may lie from the voltage of its cells, as a share; common practice,
 // no source.
 const labelOff = 0.1
+
+// spoiltBelow is the share of the voltage at which a cell is empty below which it is spoilt: makers
+// of lithium-ion cells, empty at 3.0 V, state 2.5 V; from memory.
+const spoiltBelow = 2.5 / 3.0
 
 // MostInWaterV is the highest direct voltage in V allowed in water where people swim, natural
 // waters included: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
@@ -95,17 +100,27 @@ func (r *remarker) thrusters() {
 	}
 }
 
+// stated returns what the file states of a key, a range or one number; if nothing, the value that
+// is assumed.
+func (r *remarker) stated(path string, i int) stated {
+	k := byPath[path]
+	if e := r.c.in.Find(k.id(i)); e != nil {
+		if s, ok := k.number(e.Value); ok {
+			return s
+		}
+	}
+	x := r.v.get(k, i)
+	return stated{low: x, high: x}
+}
+
 // lowered remarks on a test whose given current and resistance no motor has together, so that they
 // were lowered.
 func (r *remarker) lowered(i int) {
 	given := func(path string) float64 {
-		k := byPath[path]
-		if e := r.c.in.Find(k.id(i)); e != nil {
-			if s, ok := k.number(e.Value); ok && s.low == s.high {
-				return s.low
-			}
+		if s := r.stated(path, i); s.low == s.high {
+			return s.low
 		}
-		return r.v.get(k, i)
+		return r.v.get(byPath[path], i)
 	}
 	t, amps, ohms := &r.v.Thrusters[i], given(testAPath), given(armaturePath)
 	if amps != t.TestA || ohms != t.ArmatureOhm {
@@ -117,6 +132,7 @@ func (r *remarker) lowered(i int) {
 // tether compares the copper with the cable's cross-section, and the weight in water with the
 // lightest and heaviest possible: copper with nothing but air, and solid copper.
 func (r *remarker) tether() {
+	const weight = "tether.weight_g_m"
 	t := &r.v.Tether
 	copper := 2 * t.Power.Copper()
 	room := math.Pi / 4 * t.DiameterMM * t.DiameterMM
@@ -125,12 +141,16 @@ func (r *remarker) tether() {
 		return
 	}
 	// a metre of 1 mm² holds 1 cm³
-	if light, heavy := CopperGCM3*copper-room, (CopperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
-		assumed := ""
-		if r.c.in.Line("tether.weight_g_m") == 0 {
-			assumed = " is assumed, the file has none; it"
+	said := r.stated(weight, 0)
+	if light, heavy := CopperGCM3*copper-room, (CopperGCM3-1)*room; said.high < light || said.low > heavy {
+		words := fmt.Sprintf("%g g/m", said.low)
+		switch {
+		case r.c.in.Line(weight) == 0:
+			words += " is assumed, the file has none; it"
+		case said.low < said.high:
+			words = fmt.Sprintf("%g to %g g/m", said.low, said.high)
 		}
-		r.add("tether.weight_g_m", "%g g/m%s cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", t.WeightGM, assumed, t.DiameterMM, copper, light, heavy)
+		r.add(weight, "%s cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", words, t.DiameterMM, copper, light, heavy)
 	}
 }
 
@@ -141,6 +161,9 @@ func (r *remarker) supply() {
 	}
 	if cells := b.wholeCells(); b.offLabel(cells) {
 		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, cells, cells*b.chem().cells)
+	}
+	if of, cells := b.chem(), b.cells(); b.MinimumV > 0 && b.MinimumV < spoiltBelow*of.empty*cells {
+		r.add("battery.minimum_v", "%g V is %.3g V a cell, and %s is empty at %g V: a cell drawn so low is spoilt, and a lithium one may burn when it is charged again", b.MinimumV, b.MinimumV/cells, of.name, of.empty)
 	}
 	for _, need := range []struct {
 		path string
@@ -179,6 +202,9 @@ func (r *remarker) floating() {
 	v := r.v
 	if kg := math.Abs(v.Hull.TrimG) / 1000; kg > v.Hull.DisplacedKG {
 		r.add("hull.trim_g", "%g g is more than the %g kg that the vehicle displaces", v.Hull.TrimG, v.Hull.DisplacedKG)
+	}
+	if trim, limit := v.Hull.TrimG, v.Limits.IngressG; trim > 0 && trim < limit && r.c.in.Line("limits.ingress_g") > 0 {
+		r.add("limits.ingress_g", "%g g is more than the %g g by which the vehicle floats: it sinks before that limit", limit, trim)
 	}
 	lift, down, newtonsPerKG := 0.0, -v.Hull.TrimG, units.Find("kgf").Factor
 	for i := range v.Tether.Floats {
