@@ -19,9 +19,9 @@ func (f *frame) y(v float64) float64 {
 	return f.foot - (min(max(v, f.y0), f.y1)-f.y0)/(f.y1-f.y0)*(f.foot-f.top)
 }
 
-// within returns the points of a line through values v at places x of the picture, as x and y in
+// clipped returns the points of a line through values v at places x of the picture, as x and y in
 // turn, up to where the line leaves the range of y.
-func (f *frame) within(x, v []float64) (points []float64) {
+func (f *frame) clipped(x, v []float64) (points []float64) {
 	for i := range v {
 		edge := min(max(v[i], f.y0), f.y1)
 		if i > 0 && edge != v[i] {
@@ -45,11 +45,11 @@ func inUnit(ticks []Tick, unit string) []Tick {
 
 // leftOf returns the width that the labels of the ticks of y need.
 func leftOf(ticks []Tick) float64 {
-	wide := 28.0
+	width := 28.0
 	for _, t := range ticks {
-		wide = max(wide, 1.06*textWidth(t.Label, textSize))
+		width = max(width, 1.06*textWidth(t.Label, textSize))
 	}
-	return wide + 8
+	return width + 8
 }
 
 // grid draws horizontal lines at ticks of y, with the labels left of them.

@@ -17,6 +17,6 @@ func TestLinesEndWhereTheyLeave(t *testing.T) {
 		{[]float64{4, -4, 4}, []float64{0, 60, 10, 100}},
 		{[]float64{12, 14, 16}, []float64{0, 0}},
 	} {
-		assert.InDeltaSlice(t, c.want, f.within(x, c.v), 1e-9, "%v", c.v)
+		assert.InDeltaSlice(t, c.want, f.clipped(x, c.v), 1e-9, "%v", c.v)
 	}
 }

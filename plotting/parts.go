@@ -195,29 +195,29 @@ func (d *Drawing) thrusters(parts []Part, y float64) {
 // bears reports whether a cause concerns the part.
 func (p *Part) bears(cause string) bool {
 	kind, of, one := strings.Cut(cause, ":")
-	part, _, _ := strings.Cut(p.Name, ":")
+	partKind, _, _ := strings.Cut(p.Name, ":")
 	switch kind {
 	case "power_loop", "intermittent_contact", "insulation":
-		return part == "tether"
+		return partKind == "tether"
 	case "ingress":
-		return part == "tube"
+		return partKind == "tube"
 	case "drag":
-		return part == "frame"
+		return partKind == "frame"
 	case "branch":
-		return part == "branch" && slices.Contains(p.Of, of)
+		return partKind == "branch" && slices.Contains(p.Of, of)
 	case "thrust", "friction", "motor", "stall":
-		return part == "thruster" && (!one || slices.Contains(p.Of, of))
+		return partKind == "thruster" && (!one || slices.Contains(p.Of, of))
 	}
-	return kind == part
+	return kind == partKind
 }
 
 // label returns the part's name and how far it has gone to its limit.
 func (p *Part) label() string {
-	part, name, _ := strings.Cut(p.Name, ":")
+	kind, name, _ := strings.Cut(p.Name, ":")
 	out := map[string]string{"tether": "tether, joints", "tube": Fit(name, 12, 66), "frame": "frame, drag", "branch": "", "thruster": Fit(SafeText(name, 80), 12, 62)}
-	words, ok := out[part]
+	words, ok := out[kind]
 	if !ok {
-		words = part
+		words = kind
 	}
 	switch {
 	case p.Gauge == nil:
@@ -237,15 +237,15 @@ func (p *Part) Says() string {
 	if p.Gauge == nil {
 		return ""
 	}
-	part, name, _ := strings.Cut(p.Name, ":")
+	kind, name, _ := strings.Cut(p.Name, ":")
 	words := fmt.Sprintf("%s, %s, %s of the way to its limit", p.Gauge.Title, p.Gauge.State, p.Gauge.Percent())
 	switch {
-	case part == "branch":
+	case kind == "branch":
 		return words
 	case name != "":
-		part = SafeText(name, 20)
+		kind = SafeText(name, 20)
 	}
-	return part + ": " + words
+	return kind + ": " + words
 }
 
 // Fill returns shares of the part's length, from 0 to 1: it is filled up to the first, and hatched

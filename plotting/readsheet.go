@@ -61,8 +61,8 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		s.Basis += " Rebuilt " + b + "."
 	}
 	s.Open = rep.UntilFreed()
-	told := rep.Reported()
-	for _, f := range told {
+	reported := rep.Reported()
+	for _, f := range reported {
 		if f.Test != nil {
 			s.Open = append(s.Open, "read this first: "+f.Test.Words)
 		}
@@ -82,7 +82,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, offered(r, log), outlook.Open(r, told), o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, offered(r, log), outlook.Open(r, reported), o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -215,7 +215,7 @@ func offered(r *fit.Result, log *session.Log) map[quantity.Quantity]bool {
 // of the log's columns.
 func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.Reading) (out []SheetRun) {
 	v := r.Model.Vehicle
-	place := map[string]int{}
+	order := map[string]int{}
 	if n := len(log.Dives); n > 0 {
 		lines := log.Dives[n-1].Lines
 		for i := range lines {
@@ -224,8 +224,8 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 			}
 			signs, _ := lines[i].Signs(v.ThrusterNames())
 			do := whatRuns(v, &forecast.Reading{Sign: signs, Held: lines[i].Held})
-			if _, known := place[do]; !known {
-				place[do] = i
+			if _, known := order[do]; !known {
+				order[do] = i
 			}
 		}
 	}
@@ -242,8 +242,8 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 	for i := range all {
 		x := &all[i]
 		do := whatRuns(v, x)
-		if _, known := place[do]; !known {
-			place[do] = 1<<20 + i // a log has fewer lines
+		if _, known := order[do]; !known {
+			order[do] = 1<<20 + i // a log has fewer lines
 		}
 		c := session.ColumnIn(x.Quantity.String(), v.Units)
 		k, known := column[c.Name]
@@ -252,7 +252,7 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 		}
 		reading := sheetReading(r, x, c, i+1)
 		reading.Expect += timed(v.Units, courseM(log, x.Quantity), x)
-		rows = append(rows, placed{place[do], k, reading, do + rep.OnceFreed(v, x.Sign)})
+		rows = append(rows, placed{order[do], k, reading, do + rep.OnceFreed(v, x.Sign)})
 	}
 	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
 	for _, row := range rows {

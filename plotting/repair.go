@@ -105,11 +105,11 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 
 // Picture draws what a vehicle could do before and after a repair, with 95 % ranges.
 func (r *Repair) Picture(room Layout) *Picture {
-	const wide, pitch = 150.0, 50.0
+	const wordsWidth, pitch = 150.0, 50.0
 	p := &Picture{Title: "before and after", Says: r.Title + "; upper: before, lower: after; hatched: 95 % range",
 		Width: room.Width, High: pitch * float64(len(r.Rows)), Alt: "Before and after " + r.Title + "."}
 	for i, row := range r.Rows {
-		y, scale := pitch*float64(i), (p.Width-wide)/max(row.Before.High, row.After.High)
+		y, scale := pitch*float64(i), (p.Width-wordsWidth)/max(row.Before.High, row.After.High)
 		p.text("ink", row.Name, 0, y+11)
 		p.Alt += " " + Capital(row.Name)
 		for k, x := range []advice.Range{row.Before, row.After} {
@@ -118,7 +118,7 @@ func (r *Repair) Picture(room Layout) *Picture {
 			p.path(class+" full", box(0, y+2, low, y+12))
 			p.path(class, append(hatch(low, y+2, high, y+12), outline(low, y+2, high, y+2, high, y+12, low, y+12)...))
 			words := row.says(x)
-			p.text(class, words, p.Width-wide+8, y+11)
+			p.text(class, words, p.Width-wordsWidth+8, y+11)
 			p.Alt += []string{" before: ", "; after: "}[k] + words
 		}
 		p.Alt += "."

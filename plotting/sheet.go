@@ -36,8 +36,8 @@ type SheetReading struct {
 	Rank                int
 }
 
-// Tells words what a reading tells most about and, for the first few, its rank.
-func (r *SheetReading) Tells() string {
+// Purpose words what a reading tells most about and, for the first few, its rank.
+func (r *SheetReading) Purpose() string {
 	switch {
 	case r.Rank > len(ranks):
 		return r.About

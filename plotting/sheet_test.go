@@ -17,10 +17,10 @@ import (
 )
 
 // A reading that no cause is told by has no comma before its rank.
-func TestTells(t *testing.T) {
-	assert.Equal(t, "thrust, tells most", (&SheetReading{About: "thrust", Rank: 1}).Tells())
-	assert.Equal(t, "second", (&SheetReading{Rank: 2}).Tells())
-	assert.Equal(t, "thrust", (&SheetReading{About: "thrust", Rank: 4}).Tells())
+func TestPurpose(t *testing.T) {
+	assert.Equal(t, "thrust, tells most", (&SheetReading{About: "thrust", Rank: 1}).Purpose())
+	assert.Equal(t, "second", (&SheetReading{Rank: 2}).Purpose())
+	assert.Equal(t, "thrust", (&SheetReading{About: "thrust", Rank: 4}).Purpose())
 	table := causes.Table(vehicle.Example())
 	assert.Equal(t, "excess loop resistance", about(table, predict.LoopOhm))
 	assert.Equal(t, "drag", about(table, predict.LogClimbDrag), "which weed changes beside that ahead")
@@ -31,7 +31,7 @@ func TestTells(t *testing.T) {
 func TestSheetEscapesAndCautions(t *testing.T) {
 	s := &Sheet{Vehicle: `<script>alert("x")</script>`, Basis: "b", Cautions: []string{"Low voltage only"},
 		Runs: []SheetRun{{"port", []SheetReading{{"current", "5.1 to 5.7 A", strings.Repeat("long ", 50), 1}}}}, Open: []string{"a & b"},
-		Before: []checklist.Check{{Look: "<b>plug</b>", Go: "dry"}}, Search: []string{"<i>splice</i>"}}
+		Before: []checklist.Check{{Item: "<b>plug</b>", Go: "dry"}}, Search: []string{"<i>splice</i>"}}
 	var page bytes.Buffer
 	require.NoError(t, s.WriteHTML(&page))
 	assert.NotContains(t, page.String(), "<script>")

@@ -103,13 +103,13 @@ func fitEnd(s string, size, width float64) string {
 	return s
 }
 
-// wrap breaks a text into lines no wider than wide at a font size. Words that are wider lose their
+// wrap breaks a text into lines no wider than width at a font size. Words that are wider lose their
 // middle.
-func wrap(text string, size, wide float64) (lines []string) {
+func wrap(text string, size, width float64) (lines []string) {
 	line := ""
 	for _, word := range strings.Fields(text) {
-		word = Fit(word, size, wide)
-		if longer := line + " " + word; line != "" && textWidth(longer, size) > wide {
+		word = Fit(word, size, width)
+		if longer := line + " " + word; line != "" && textWidth(longer, size) > width {
 			lines = append(lines, line)
 			line = word
 		} else {
@@ -161,9 +161,9 @@ var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
 // Minus replaces the hyphens before numbers by minus signs.
 func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
 
-// shown matches the visible texts of a page, and scripts, styles and code as wholes, which
+// visibleText matches the visible texts of a page, and scripts, styles and code as wholes, which
 // WritePage leaves unchanged.
-var shown = regexp.MustCompile(`(?s)<(?:script|style|code)\b.*?</(?:script|style|code)>|>[^<]+`)
+var visibleText = regexp.MustCompile(`(?s)<(?:script|style|code)\b.*?</(?:script|style|code)>|>[^<]+`)
 
 // WritePage writes a template as a page. Numbers on a page, as in pictures, have minus
 // signs; a terminal and JSON have hyphens, which can be searched for and typed.
@@ -172,7 +172,7 @@ func WritePage(w io.Writer, page *template.Template, data any) error {
 	if err := page.Execute(&out, data); err != nil {
 		return err
 	}
-	_, err := w.Write(shown.ReplaceAllFunc(out.Bytes(), func(text []byte) []byte {
+	_, err := w.Write(visibleText.ReplaceAllFunc(out.Bytes(), func(text []byte) []byte {
 		if text[0] == '<' {
 			return text
 		}

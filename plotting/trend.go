@@ -130,12 +130,12 @@ func (p *Picture) levels(f *frame, t *Trace) {
 }
 
 // placed finds positions for the words of marks. x holds the places of the dives.
-func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
+func (t *Trace) placed(x []float64, width float64, rows int) []Position {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
 		labels[i] = Label{X: x[m.Dive], Width: labelWide(m.Words), Short: labelWide(m.Short)}
 	}
-	return placeLabels(labels, 0, wide, rows)
+	return placeLabels(labels, 0, width, rows)
 }
 
 // marks draws alarms and services above the points, with words where they fit.
@@ -218,7 +218,7 @@ func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	}
 	var lines Path
 	for _, v := range [][]float64{high, middle, low} {
-		lines = append(lines, line(f.within(x, v)...)...)
+		lines = append(lines, line(f.clipped(x, v)...)...)
 	}
 	p.path("measured dotted", lines)
 	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of the strip that begun draws

@@ -37,12 +37,14 @@ func Difference(from, to *vehicle.Vehicle) Params {
 	}
 	common := typical(all)
 	for i := range all {
-		was, is := &from.Thrusters[i], &to.Thrusters[i]
-		emf := 2 * logRatio(testEMF(is, 0), testEMF(was, common.armature))
-		p[OfThruster(i, BranchOhm)] = is.BranchOhm - was.BranchOhm + is.ArmatureOhm - was.ArmatureOhm*math.Exp(common.armature-common.amps)
-		p[OfThruster(i, LogOneThrust)] = logRatio(is.TestN, was.TestN) - emf - common.thrust
-		p[OfThruster(i, LogOneTorque)] = logRatio(is.TestA-is.NoLoadA, was.TestA-was.NoLoadA) - emf - common.torque - common.amps
-		p[OfThruster(i, OneFrictionA)] = is.NoLoadA - was.NoLoadA*math.Exp(common.amps) - common.friction
+		before, after := &from.Thrusters[i], &to.Thrusters[i]
+		emf := 2 * logRatio(testEMF(after, 0), testEMF(before, common.armature))
+		p[OfThruster(i, BranchOhm)] = after.BranchOhm - before.BranchOhm +
+			after.ArmatureOhm - before.ArmatureOhm*math.Exp(common.armature-common.amps)
+		p[OfThruster(i, LogOneThrust)] = logRatio(after.TestN, before.TestN) - emf - common.thrust
+		p[OfThruster(i, LogOneTorque)] = logRatio(after.TestA-after.NoLoadA, before.TestA-before.NoLoadA) -
+			emf - common.torque - common.amps
+		p[OfThruster(i, OneFrictionA)] = after.NoLoadA - before.NoLoadA*math.Exp(common.amps) - common.friction
 	}
 	p[LogSize], p[LogArmature], p[FrictionA] = common.amps, common.armature, common.friction
 	p[LogTorque], p[LogThrust], p[LogPitch], p[LogAstern] = common.torque, common.thrust, common.pitch+wake, common.astern

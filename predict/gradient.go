@@ -50,11 +50,11 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {
-		part := &m.partial[k]
-		if part.none() {
+		d := &m.partial[k]
+		if d.none() {
 			continue
 		}
-		fp := [3]float64{part.circuit + ln.total*part.current, -part.surge, -part.heave}
+		fp := [3]float64{d.circuit + ln.total*d.current, -d.surge, -d.heave}
 		if !ln.moving {
 			fp[1] = 0
 		}
@@ -65,16 +65,16 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		for a := range 3 {
 			z[a] = -inverse[a][0]*fp[0] - inverse[a][1]*fp[1] - inverse[a][2]*fp[2]
 		}
-		di := part.current + at.iz[0]*z[0] + at.iz[1]*z[1] + at.iz[2]*z[2]
-		dBattery := part.battery - ln.share*ln.rb*di
+		di := d.current + at.iz[0]*z[0] + at.iz[1]*z[1] + at.iz[2]*z[2]
+		dBattery := d.battery - ln.share*ln.rb*di
 		grad[quantity.BatteryV][k] = volts * dBattery
-		grad[quantity.CurrentA][k] = clamp * (di + part.side + ln.slope*dBattery)
+		grad[quantity.CurrentA][k] = clamp * (di + d.side + ln.slope*dBattery)
 		grad[quantity.VehicleV][k], grad[quantity.Speed][k], grad[quantity.Climb][k] = volts*vehicle*z[0], speed*z[1], z[2]
 		byState := (at.sz[0]*z[0] + at.sz[1]*z[1]) * ln.sense
 		if ln.upright {
 			byState = at.tz[0]*z[0] + at.tz[2]*z[2]
 		}
-		grad[quantity.Pull][k] = pull * (part.pull + byState)
+		grad[quantity.Pull][k] = pull * (d.pull + byState)
 	}
 	m.differentiateReadings(c, ln, p, battery, pt, grad)
 	for k := range grad {
@@ -161,15 +161,15 @@ func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 		}
 		surge := m.motors[i].surge
 		add := func(k int, di, dt float64) {
-			part := &m.partial[k]
-			part.current += di
+			to := &m.partial[k]
+			to.current += di
 			if surge {
-				part.surge += ln.sense * r.sign * dt
+				to.surge += ln.sense * r.sign * dt
 			} else {
-				part.heave += r.sign * dt
+				to.heave += r.sign * dt
 			}
 			if surge != ln.upright {
-				part.pull += r.sign * dt
+				to.pull += r.sign * dt
 			}
 		}
 		torqueI, torqueT := r.q*r.iq, r.q*r.tq

@@ -29,7 +29,7 @@ func (f *File) Row(line int) (Row, error) {
 		return nil, err
 	}
 	cells, row := f.records[i].cells(f.separator, nil), f.row(f.records[i])
-	for k, name := range f.own {
+	for k, name := range f.unknown {
 		if name != "" && k < len(cells) && clean(cells[k]) != "" {
 			row[name] = unescapeFormula(clean(cells[k]))
 		}
@@ -94,7 +94,7 @@ func (f *File) Replace(line int, e Row, note string) error {
 			return err
 		}
 	}
-	for k, name := range f.own {
+	for k, name := range f.unknown {
 		if text, ok := e[name]; ok && name != "" {
 			raw = widened(raw, k+1)
 			raw[k] = quote(EscapeFormula(text), f.separator, f.end)

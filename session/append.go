@@ -100,9 +100,9 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
-// PlaceOf returns the current index of the i-th of a dive's rows. rows are the dive's rows as they
+// RowIndex returns the current index of the i-th of a dive's rows. rows are the dive's rows as they
 // were shown; another program may have added lines since. The error says that the row has changed.
-func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
+func (f *File) RowIndex(dive string, i int, rows []Row) (int, error) {
 	now := f.rowsOf(dive)
 	said := func(row Row) Row {
 		row = known(row)

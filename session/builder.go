@@ -11,7 +11,7 @@ import (
 // row holds the cells of one row and the line of the file on which it begins.
 type row struct {
 	cells    []string
-	place    map[*Column]int // index into cells of each column in use
+	index    map[*Column]int // index into cells of each column in use
 	line     int
 	commas   bool // a comma may be the decimal point
 	problems *problems
@@ -19,7 +19,7 @@ type row struct {
 
 // text returns the cell in column c, "" if the file has no such column.
 func (r *row) text(c *Column) string {
-	if i, ok := r.place[c]; ok && i < len(r.cells) {
+	if i, ok := r.index[c]; ok && i < len(r.cells) {
 		return r.cells[i]
 	}
 	return ""
@@ -76,10 +76,10 @@ type builder struct {
 
 func newBuilder(log *Log, t *table) *builder {
 	b := &builder{has: t.header.has, drives: map[string][]Drive{}, dives: diveGrouper{log: log, began: map[string]int{}}}
-	b.row = row{place: map[*Column]int{}, commas: t.separator != ',', problems: t.problems}
+	b.row = row{index: map[*Column]int{}, commas: t.separator != ',', problems: t.problems}
 	for i, c := range t.header.used {
 		if c != nil {
-			b.place[c] = i
+			b.index[c] = i
 			b.columns = append(b.columns, c)
 		}
 	}

@@ -79,12 +79,12 @@ func decimal(s string) bool { return s != "" && strings.Trim(s, "0123456789.+-eE
 // wrong returns the error for text that is not a number, with a hint if its shape suggests one.
 func (c *Column) wrong(text string, commas bool) error {
 	hint := ""
-	whole, part, comma := strings.Cut(text, ",")
+	whole, fraction, comma := strings.Cut(text, ",")
 	switch {
-	case comma && !commas && DigitsOnly(strings.TrimLeft(whole, "+-")) && DigitsOnly(part):
-		hint = " with a decimal point: " + whole + "." + part
-		if len(part) == 3 {
-			hint += ", or " + whole + part
+	case comma && !commas && DigitsOnly(strings.TrimLeft(whole, "+-")) && DigitsOnly(fraction):
+		hint = " with a decimal point: " + whole + "." + fraction
+		if len(fraction) == 3 {
+			hint += ", or " + whole + fraction
 		}
 	case thousands(text):
 		hint = " without a thousands separator"

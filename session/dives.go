@@ -91,7 +91,7 @@ const perMisdated = 5
 // dates checks the order of all dives' days. A few days out of order move from Date to Misdated;
 // more are problems.
 func (g *diveGrouper) dates(b *builder) {
-	ordered := inOrder(g.dated)
+	ordered := longestIncreasing(g.dated)
 	if (len(g.dated)-len(ordered))*perMisdated > len(g.dated) {
 		g.disorder(b)
 		return
@@ -120,10 +120,10 @@ func (g *diveGrouper) disorder(b *builder) {
 	}
 }
 
-// inOrder returns the indexes of the longest subsequence of dives whose days are in order
+// longestIncreasing returns the indexes of the longest subsequence of dives whose days are in order
 // (patience sorting: Fredman, On computing the length of longest increasing subsequences, Discrete
 // Mathematics 11, 1975).
-func inOrder(dives []datedDive) []int {
+func longestIncreasing(dives []datedDive) []int {
 	last := []int{} // last[n] is the final dive of the run of n+1 dives that ends earliest
 	before := make([]int, len(dives))
 	for i := range dives {

@@ -22,28 +22,28 @@ var changeNote = regexp.MustCompile(`(?s)^#\s*(\d{4}-\d\d-\d\d (?:changed|struck
 
 // An edit is a line that was changed or struck, as recorded in a comment.
 type edit struct {
-	note, dive string
-	was, now   Row // now is nil for a struck line
+	note, dive    string
+	before, after Row // after is nil for a struck line
 }
 
 // String describes an edit in words.
 func (p edit) String() string {
-	if p.now == nil {
+	if p.after == nil {
 		return fmt.Sprintf("dive %s: a line struck", p.dive)
 	}
 	return fmt.Sprintf("dive %s: a line changed", p.dive)
 }
 
 func (p edit) same(o edit) bool {
-	return p.dive == o.dive && (p.now == nil) == (o.now == nil) && sameLine(p.was, o.was) && sameLine(p.now, o.now)
+	return p.dive == o.dive && (p.after == nil) == (o.after == nil) && sameLine(p.before, o.before) && sameLine(p.after, o.after)
 }
 
 // changes returns the cells that an edit changed, with their new texts.
 func (p edit) changes() Row {
 	out := Row{}
 	for _, c := range columns {
-		if p.was[c.Name] != p.now[c.Name] {
-			out[c.Name] = p.now[c.Name]
+		if p.before[c.Name] != p.after[c.Name] {
+			out[c.Name] = p.after[c.Name]
 		}
 	}
 	return out
@@ -51,7 +51,7 @@ func (p edit) changes() Row {
 
 // edits returns the changed and struck lines that a file's comments record, from the top.
 func (f *File) edits() (out []edit) {
-	changed := false // whether the last of out still needs its now: the next row or recorded line
+	changed := false // whether the last of out still needs its after: the next row or recorded line
 	for i := f.header + 1; i < len(f.records); i++ {
 		r, note := f.records[i], ""
 		if r.comment() {
@@ -69,11 +69,11 @@ func (f *File) edits() (out []edit) {
 		}
 		row := f.row(r)
 		if changed {
-			out[len(out)-1].now = row
+			out[len(out)-1].after = row
 		}
 		changed = strings.Contains(note, "changed")
 		if note != "" {
-			out = append(out, edit{note: note, dive: f.dive(r), was: row})
+			out = append(out, edit{note: note, dive: f.dive(r), before: row})
 		}
 	}
 	if changed {
@@ -92,12 +92,12 @@ func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 			had = slices.Delete(had, k, k+1)
 			continue
 		}
-		here, there := f.rowsLike(p.dive, p.was), with.rowsLike(p.dive, p.was)
+		here, there := f.rowsLike(p.dive, p.before), with.rowsLike(p.dive, p.before)
 		switch {
 		case len(here) <= len(there):
 			left = append(left, p)
 			continue
-		case p.now == nil:
+		case p.after == nil:
 			err = f.Strike(here[len(here)-1], p.note)
 		default:
 			err = f.Replace(here[len(here)-1], p.changes(), p.note)
@@ -115,26 +115,26 @@ func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 // its dive.
 func (f *File) keepEdits(of *File) {
 	had, above := f.edits(), 0
-	var was Row // the old line in the comment at above
+	var previous Row // the old line in the comment at above
 	for _, p := range slices.Backward(of.edits()) {
 		if k := slices.IndexFunc(had, p.same); k >= 0 {
 			had = slices.Delete(had, k, k+1)
 			continue
 		}
 		at := above
-		if p.now == nil {
+		if p.after == nil {
 			places := f.places()
 			at = cmp.Or(places.after[p.dive], places.end)
-		} else if was == nil || !sameLine(p.now, was) {
-			like := f.rowsLike(p.dive, p.now)
+		} else if previous == nil || !sameLine(p.after, previous) {
+			like := f.rowsLike(p.dive, p.after)
 			if len(like) == 0 {
 				continue // the edited line is not in this file
 			}
 			at, _ = f.find(like[len(like)-1]) // rowsLike found it, so there is no error
 		}
-		f.insert(at, f.comment(p.note+": "+f.join(f.cells(p.was, 0, &problem.List{}))))
+		f.insert(at, f.comment(p.note+": "+f.join(f.cells(p.before, 0, &problem.List{}))))
 		f.renumber()
-		above, was = at, p.was
+		above, previous = at, p.before
 	}
 }
 

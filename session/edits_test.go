@@ -139,7 +139,7 @@ func TestStruckLinesDoNotReturn(t *testing.T) {
 }
 
 // A line is edited where it stands now, whatever another program did to the dive meanwhile, and not at all if that changed it.
-func TestPlaceOfARow(t *testing.T) {
+func TestRowIndex(t *testing.T) {
 	const head = "dive,minute,thrusters,battery_v\n"
 	shown := []Row{{"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}, {"dive": "1", "minute": "5", "thrusters": "port", "battery_v": "12.1"}}
 	for name, c := range map[string]struct {
@@ -154,7 +154,7 @@ func TestPlaceOfARow(t *testing.T) {
 		"struck, the others stay": {"1,0,off,12.6\n", -1},
 	} {
 		_, err := EditText("dives.csv", head+c.now, func(f *File) error {
-			place, err := f.PlaceOf("1", 1, shown)
+			place, err := f.RowIndex("1", 1, shown)
 			if c.want < 0 {
 				assert.ErrorContains(t, err, "another program has changed it", name)
 				return nil

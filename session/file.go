@@ -23,7 +23,7 @@ type File struct {
 	records   []record
 	header    int       // index into records
 	columns   []*Column // by place in the header; nil if unknown
-	own       []string  // names of unknown columns by place in the header; "" if known
+	unknown   []string  // names of unknown columns by place in the header; "" if known
 	list      problem.List
 }
 
@@ -85,7 +85,7 @@ func OpenText(path, file string) (*File, error) {
 	f.commentCutOff()
 	for i, r := range f.records {
 		if r.damage != "" && !r.comment() && i != f.header {
-			p.at(r.line, t.header.place(r.cell), "%s", r.damage)
+			p.at(r.line, t.header.described(r.cell), "%s", r.damage)
 		}
 	}
 	f.findStyle()
@@ -94,10 +94,10 @@ func OpenText(path, file string) (*File, error) {
 
 // takeApart splits the text into records and sets the columns.
 func (f *File) takeApart(text string, t *table) {
-	f.separator, f.columns, f.own = t.separator, t.header.used, slices.Clone(t.header.names)
+	f.separator, f.columns, f.unknown = t.separator, t.header.used, slices.Clone(t.header.names)
 	for k, c := range f.columns {
 		if c != nil {
-			f.own[k] = ""
+			f.unknown[k] = ""
 		}
 	}
 	s := splitter{rest: text, line: 1, separator: t.separator, width: t.width}

@@ -167,13 +167,13 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 		rows[i] = maps.Clone(rows[i])
 		maps.DeleteFunc(rows[i], func(name, _ string) bool {
 			_, ok := Find(name)
-			return !ok && !slices.Contains(m.theirs.file.own, name)
+			return !ok && !slices.Contains(m.theirs.file.unknown, name)
 		})
 	}
 	if fresh && d.Battery != "" {
 		rows[0]["battery"] = d.Battery
 	}
-	if m.ours.keepsUnknown(d, m.theirs.file.own) {
+	if m.ours.keepsUnknown(d, m.theirs.file.unknown) {
 		m.Conflicts = append(m.Conflicts, fmt.Sprintf("dive %s has cells here in columns that are not known, and is not there", d.Label))
 	}
 	m.Added = append(m.Added, fmt.Sprintf("dive %s: %s of here", d.Label, problem.Count(len(rows), "line")))
@@ -226,15 +226,15 @@ func (f *File) after(day time.Time) int {
 }
 
 // keepsUnknown reports whether a dive has cells in columns that are neither in the table nor in
-// own.
-func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
+// others.
+func (o *rowsByDive) keepsUnknown(d *Dive, others []string) bool {
 	for i := range d.Lines {
 		at, err := o.file.find(d.Lines[i].Number)
 		if err != nil {
 			return true
 		}
 		for k, text := range o.file.records[at].cells(o.file.separator, nil) {
-			if (k >= len(o.file.columns) || o.file.columns[k] == nil && !slices.Contains(own, o.file.own[k])) && clean(text) != "" {
+			if (k >= len(o.file.columns) || o.file.columns[k] == nil && !slices.Contains(others, o.file.unknown[k])) && clean(text) != "" {
 				return true
 			}
 		}

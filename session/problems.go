@@ -20,28 +20,28 @@ type problems struct {
 
 // add adds a problem. Line 0 stands for the file as a whole; c may be nil.
 func (p *problems) add(line int, c *Column, format string, args ...any) {
-	place := ""
+	column := ""
 	if c != nil && len(p.list) < mostWorded {
-		place = named(c.Name)
+		column = named(c.Name)
 	}
-	p.at(line, place, format, args...)
+	p.at(line, column, format, args...)
 }
 
 // at is add with the name of the column already in words.
-func (p *problems) at(line int, place, format string, args ...any) {
+func (p *problems) at(line int, column, format string, args ...any) {
 	if len(p.list) >= mostWorded {
 		p.more++
 		return
 	}
-	p.list.Add(p.file, line, place, format, args...)
+	p.list.Add(p.file, line, column, format, args...)
 }
 
 // named returns how a problem names a column.
 func named(column string) string { return "column " + problem.Quote(column) }
 
 // warning returns a problem that does not keep the file from being used.
-func (p *problems) warning(line int, place, text string) error {
-	return &problem.Problem{File: p.file, Line: line, Column: place, Text: text}
+func (p *problems) warning(line int, column, text string) error {
+	return &problem.Problem{File: p.file, Line: line, Column: column, Text: text}
 }
 
 // err returns nil without problems, else all of them, one per line, in the order of the file.

@@ -69,10 +69,10 @@ func (r *remarker) pauses(d int) {
 	if gap > longestPause {
 		r.add("pause", line, "date", "found %s, %.0f days after the dive before: is the year right?", now.Day(), gap.Hours()/24)
 	}
-	was, is := before.Lines[len(before.Lines)-1].WaterC, firstWater(now)
-	if was.Measured() && is.Measured() && gap <= 7*24*time.Hour && math.Abs(is.X-was.X) > waterJumpC {
-		r.add("water", line, is.Column.Name, "found %g %s, %g %s at the end of the dive of %s: another water, or a slip?",
-			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit, before.Day())
+	last, first := before.Lines[len(before.Lines)-1].WaterC, firstWater(now)
+	if last.Measured() && first.Measured() && gap <= 7*24*time.Hour && math.Abs(first.X-last.X) > waterJumpC {
+		r.add("water", line, first.Column.Name, "found %g %s, %g %s at the end of the dive of %s: another water, or a slip?",
+			first.Entered, first.Column.Unit, last.Entered, last.Column.Unit, before.Day())
 	}
 }
 
@@ -150,9 +150,9 @@ func (r *remarker) line(l *Line) {
 
 // steps compares a line with the one before it in its dive.
 func (r *remarker) steps(before, l *Line) {
-	if was, is := before.WaterC, l.WaterC; was.Measured() && math.Abs(is.X-was.X) > waterStepC {
-		r.add("water", l.Number, is.Column.Name, "found %g %s after %g %s in the same dive: a layer of other water, or a slip?",
-			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit)
+	if from, to := before.WaterC, l.WaterC; from.Measured() && math.Abs(to.X-from.X) > waterStepC {
+		r.add("water", l.Number, to.Column.Name, "found %g %s after %g %s in the same dive: a layer of other water, or a slip?",
+			to.Entered, to.Column.Unit, from.Entered, from.Column.Unit)
 	}
 	if math.Abs(l.Salinity-before.Salinity) > saltStepPSU {
 		r.add("salt", l.Number, "salinity_psu", "found %g after %g in the same dive: the vehicle floats by as much more or less as its water weighs",

@@ -158,7 +158,7 @@ func TestInOrder(t *testing.T) {
 				longest = max(longest, len(of))
 			}
 		}
-		got := inOrder(dives)
+		got := longestIncreasing(dives)
 		assert.Len(t, got, longest)
 		assert.True(t, rises(got) && slices.IsSorted(got), "%v", got)
 	}

@@ -59,9 +59,9 @@ func known(row Row) Row {
 }
 
 // ReadRows reads the rows of a file in any form that Read accepts, and the line of each. Columns
-// must be those of dives.csv or own; the dive's label may be missing. The error lists other columns
-// and lines that cannot be split into cells. Cells are not checked.
-func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int, err error) {
+// must be those of dives.csv or extra; the dive's label may be missing. The error lists other
+// columns and lines that cannot be split into cells. Cells are not checked.
+func ReadRows(r io.Reader, file string, extra ...string) (rows []Row, lines []int, err error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", file, err)
@@ -73,8 +73,8 @@ func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int,
 		return nil, nil, p.err()
 	}
 	for i, name := range t.header.names {
-		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil && !slices.Contains(own, name) {
-			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, own)))
+		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil && !slices.Contains(extra, name) {
+			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, extra)))
 		}
 	}
 	for {
@@ -84,7 +84,7 @@ func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int,
 		}
 		row := rowOf(cells, t.header.used, t.separator)
 		for i, name := range t.header.names {
-			if t.header.used[i] == nil && slices.Contains(own, name) && i < len(cells) && clean(cells[i]) != "" {
+			if t.header.used[i] == nil && slices.Contains(extra, name) && i < len(cells) && clean(cells[i]) != "" {
 				row[name] = clean(cells[i])
 			}
 		}
@@ -112,8 +112,8 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 // adds cells without a place to list as problems of line.
 func (f *File) cells(e Row, line int, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
-		if _, ok := Find(name); !ok && !slices.Contains(f.own, name) {
-			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, f.own)))
+		if _, ok := Find(name); !ok && !slices.Contains(f.unknown, name) {
+			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, f.unknown)))
 		}
 	}
 	row := make([]string, len(f.columns))
@@ -133,7 +133,7 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 		}
 		row[k] = f.columns[k].written(c.inUnit(text, f.columns[k]), f.commas)
 	}
-	for k, name := range f.own {
+	for k, name := range f.unknown {
 		if text := clean(e[name]); name != "" && text != "" {
 			row[k] = EscapeFormula(text)
 		}

@@ -161,11 +161,11 @@ func unquote(raw string) (cell string, ok bool) {
 	if len(raw) < 2 || raw[0] != '"' || raw[len(raw)-1] != '"' {
 		return raw, false
 	}
-	within := raw[1 : len(raw)-1]
-	if strings.Contains(strings.ReplaceAll(within, `""`, ""), `"`) {
+	inner := raw[1 : len(raw)-1]
+	if strings.Contains(strings.ReplaceAll(inner, `""`, ""), `"`) {
 		return raw, false
 	}
-	return lineEnds.Replace(strings.ReplaceAll(within, `""`, `"`)), true
+	return lineEnds.Replace(strings.ReplaceAll(inner, `""`, `"`)), true
 }
 
 // lineEnds makes all line ends within a cell LF.

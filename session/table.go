@@ -44,7 +44,7 @@ func (t *table) sound(r record) bool {
 	case len(r.text) > maxLine:
 		t.problems.at(r.line, "", "found a line of more than %d bytes, want at most that many", maxLine)
 	case r.damage != "":
-		t.problems.at(r.line, t.header.place(r.cell), "%s", r.damage)
+		t.problems.at(r.line, t.header.described(r.cell), "%s", r.damage)
 	default:
 		return true
 	}
@@ -60,10 +60,10 @@ func (t *table) fits(row []string, line int) bool {
 	for i, c := range row {
 		switch {
 		case len(c) > maxCell:
-			t.problems.at(line, t.header.place(i), "found a cell of more than %d bytes, want at most that many", maxCell)
+			t.problems.at(line, t.header.described(i), "found a cell of more than %d bytes, want at most that many", maxCell)
 			return false
 		case !utf8.ValidString(c):
-			t.problems.at(line, t.header.place(i), "found bytes that are not UTF-8 text, want the file saved as UTF-8")
+			t.problems.at(line, t.header.described(i), "found bytes that are not UTF-8 text, want the file saved as UTF-8")
 			return false
 		}
 	}
@@ -199,15 +199,15 @@ func (p *problems) unknown(line, i int, name string) error {
 	if name == "" {
 		return p.warning(line, numbered(i), "has no name, kept but not used")
 	}
-	near := ""
+	suggestion := ""
 	if len(name) <= longestName {
-		near = problem.Suggest(name, names)
+		suggestion = problem.Suggest(name, names)
 	}
-	return p.warning(line, named(name), "unknown, kept but not used"+near)
+	return p.warning(line, named(name), "unknown, kept but not used"+suggestion)
 }
 
-// place returns how a problem names the i-th column: by its heading, or else its number.
-func (h *heading) place(i int) string {
+// described returns how a problem names the i-th column: by its heading, or else its number.
+func (h *heading) described(i int) string {
 	if i < h.width && h.names[i] != "" {
 		return named(h.names[i])
 	}
@@ -221,17 +221,17 @@ func (h *heading) usable(p *problems) bool {
 	if h.has["dive"] != nil {
 		return true
 	}
-	near := ""
+	hint := ""
 	for _, n := range h.names {
 		if _, known := Find(n); !known && len(n) <= longestName && problem.Nearest(n, []string{"dive"}) != "" {
-			near = fmt.Sprintf(" (nearest: %s)", problem.Quote(n))
+			hint = fmt.Sprintf(" (nearest: %s)", problem.Quote(n))
 			break
 		}
 	}
 	if h.width == 1 {
-		near += "; columns are set apart by commas, semicolons or tabs"
+		hint += "; columns are set apart by commas, semicolons or tabs"
 	}
-	p.add(h.line, nil, `found the header %s, want a column "dive" in it%s`, h.quoted(), near)
+	p.add(h.line, nil, `found the header %s, want a column "dive" in it%s`, h.quoted(), hint)
 	return false
 }
 

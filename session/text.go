@@ -134,11 +134,11 @@ func (b *builder) services(c *Column) []string {
 		p := strings.ToLower(strings.TrimSpace(part))
 		switch i := slices.Index(Serviceable, p); {
 		case i < 0:
-			near := ""
+			suggestion := ""
 			if len(p) <= longestName {
-				near = problem.Suggest(p, Serviceable)
+				suggestion = problem.Suggest(p, Serviceable)
 			}
-			b.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Serviceable, ", "), near)
+			b.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Serviceable, ", "), suggestion)
 		case !slices.Contains(out, Serviceable[i]):
 			out = append(out, Serviceable[i])
 		}

@@ -70,7 +70,7 @@ func (a *Amendment) one() (changed bool, err error) {
 	}
 	row, err := d.Reader.Changes(answer)
 	if err != nil {
-		a.Tell("  ", err.Error())
+		a.PrintWrapped("  ", err.Error())
 		return false, nil
 	}
 	return a.edit(d, n-1, func(f *session.File, line int) error {
@@ -95,7 +95,7 @@ func linesOf(log *session.Log, dive string) (at []int, err error) {
 // fails, it tells why and changes nothing.
 func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, line int) error) (bool, error) {
 	err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, func(f *session.File) error {
-		place, err := f.PlaceOf(a.Dive, i, d.Rows)
+		index, err := f.RowIndex(a.Dive, i, d.Rows)
 		if err != nil {
 			return err
 		}
@@ -106,10 +106,10 @@ func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, li
 		if err != nil {
 			return err
 		}
-		return change(f, at[place])
+		return change(f, at[index])
 	})
 	if err != nil {
-		a.Tell("  ", err.Error())
+		a.PrintWrapped("  ", err.Error())
 		return false, nil
 	}
 	return true, nil

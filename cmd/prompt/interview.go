@@ -93,7 +93,7 @@ func (v *Interview) write(i int, row session.Row) error {
 		if items := Items(row, nil); len(items) > 0 {
 			said = strings.Join(items, ", ") + ": "
 		}
-		v.Tell("  ", said+"nothing was read on this line; it is not written")
+		v.PrintWrapped("  ", said+"nothing was read on this line; it is not written")
 		return nil
 	}
 	if i == 0 && v.date != "" {
@@ -102,7 +102,7 @@ func (v *Interview) write(i int, row session.Row) error {
 	for {
 		err := Edit(v.Folder, func(text string) { v.Say("%s\n", text) }, func(f *session.File) error {
 			if i < len(v.Dive.Rows) {
-				at, err := f.PlaceOf(v.Dive.Label, i, v.Dive.Rows)
+				at, err := f.RowIndex(v.Dive.Label, i, v.Dive.Rows)
 				if err != nil {
 					return err
 				}
@@ -131,15 +131,15 @@ func (v *Interview) write(i int, row session.Row) error {
 	return nil
 }
 
-// Edit is session.Edit that also tells if a cut-off last line was kept as a comment.
-func Edit(folder string, tell func(text string), change func(*session.File) error) error {
+// Edit is session.Edit that also warns if a cut-off last line was kept as a comment.
+func Edit(folder string, warn func(text string), change func(*session.File) error) error {
 	cutOff := ""
 	err := session.Edit(folder, func(f *session.File) error {
 		cutOff = f.CutOff
 		return change(f)
 	})
 	if err == nil && cutOff != "" {
-		tell(cutOff)
+		warn(cutOff)
 	}
 	return err
 }
@@ -158,11 +158,11 @@ func (v *Interview) begin() (session.Row, error) {
 	log := v.Dive.Log
 	label, day := newdive.NextDive(log, v.Today)
 	if n := len(log.Dives); n > 0 {
-		v.Tell("", fmt.Sprintf("%s so far, the newest %v. ? says what can be answered.", problem.Count(n, "dive"), &log.Dives[n-1]))
+		v.PrintWrapped("", fmt.Sprintf("%s so far, the newest %v. ? says what can be answered.", problem.Count(n, "dive"), &log.Dives[n-1]))
 	}
 	for _, said := range []string{newdive.ClockBehind(log, v.Today), newdive.Another(log)} {
 		if said != "" {
-			v.Tell("", said)
+			v.PrintWrapped("", said)
 		}
 	}
 	for {
@@ -204,7 +204,7 @@ func (v *Interview) ahead(row session.Row) error {
 	if doubt == "" {
 		return nil
 	}
-	v.Tell("  ", doubt)
+	v.PrintWrapped("  ", doubt)
 	date := session.Named("date")
 	answer, err := v.ask(&question{text: "  instead, or Enter:", preset: row["date"], help: "date: " + date.Help, check: v.passes(date, row)})
 	if err != nil {
@@ -221,7 +221,7 @@ func (v *Interview) start(label, date string) {
 	if i := v.Dive.Log.Find(label); i >= 0 {
 		d := &v.Dive.Log.Dives[i]
 		v.date = ""
-		v.Tell("", fmt.Sprintf("dive %v has %s, the last:", d, problem.Count(len(d.Lines), "line")))
+		v.PrintWrapped("", fmt.Sprintf("dive %v has %s, the last:", d, problem.Count(len(d.Lines), "line")))
 		last := slices.Clone(v.Dive.Rows[max(0, v.before-1):])
 		v.Dive.Put(v.before - len(last))
 		for _, row := range last {

@@ -155,10 +155,10 @@ type Asker struct {
 	rules string // help on what every question accepts
 }
 
-// Tell shows a text wrapped to the terminal's width. The first line begins with bullet.
-func (a *Asker) Tell(bullet, text string) { a.Say("%s", Wrap(bullet, text, a.Width)) }
+// PrintWrapped shows a text wrapped to the terminal's width. The first line begins with bullet.
+func (a *Asker) PrintWrapped(bullet, text string) { a.Say("%s", Wrap(bullet, text, a.Width)) }
 
-// list is Tell for items, which are not broken.
+// list is PrintWrapped for items, which are not broken.
 func (a *Asker) list(bullet string, items []string, between string) {
 	a.Say("%s", wrapped(bullet, items, between, a.Width))
 }
@@ -179,13 +179,13 @@ func (a *Asker) ask(q *question) (string, error) {
 		case answer == doneWord:
 			return "", errDone
 		case answer == helpWord:
-			a.Tell("  ", q.help)
-			a.Tell("  ", a.rules)
+			a.PrintWrapped("  ", q.help)
+			a.PrintWrapped("  ", a.rules)
 			continue
 		}
 		if q.check != nil && answer != "" {
 			if err := q.check(answer); err != nil {
-				a.Tell("  ", err.Error())
+				a.PrintWrapped("  ", err.Error())
 				continue
 			}
 		}

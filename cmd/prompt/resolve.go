@@ -31,7 +31,7 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	for {
 		if p := v.Dive.Problem(row); p != nil {
 			if end != nil {
-				v.Tell("  ", "the line is not written: "+p.Error())
+				v.PrintWrapped("  ", "the line is not written: "+p.Error())
 				return nil, end
 			}
 			if end = v.mend(row, p); end != nil && !ended(end) {
@@ -64,7 +64,7 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	name := p.ColumnName()
 	c, ok := session.Find(name)
-	v.Tell("  ", p.Error())
+	v.PrintWrapped("  ", p.Error())
 	if !ok {
 		return errBack
 	}
@@ -81,7 +81,7 @@ func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err er
 	if b.Instead != nil {
 		q.text = "  y: " + cmp.Or(b.Meant(), "not measured") + ", or Enter:"
 	}
-	v.Tell("  ", b.String())
+	v.PrintWrapped("  ", b.String())
 	answer, err := v.ask(q)
 	switch {
 	case errors.Is(err, errMore):
@@ -106,7 +106,7 @@ func (v *Interview) put(row session.Row, c *session.Column, answer string) error
 	}
 	change, failed := v.Dive.Reader.Changes(answer)
 	if failed != nil {
-		v.Tell("  ", err.Error())
+		v.PrintWrapped("  ", err.Error())
 		return nil
 	}
 	maps.Copy(row, change)

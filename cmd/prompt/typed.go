@@ -70,14 +70,14 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	for {
 		if again {
 			v.echo(i, cells)
-			v.Tell("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it")
+			v.PrintWrapped("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it")
 		} else {
 			v.list("  ", orderOf(v.Dive, v.Dive.Next()), " ")
 		}
 		answer, err := v.ask(&question{text: fmt.Sprint(i + 1), words: append([]string{"off", helpWord, tableWord}, v.Dive.Reader.Thrusters...)})
 		switch {
 		case errors.Is(err, errMore):
-			v.Tell("  ", "any column is taken by its name: "+strings.Join(session.ColumnNames(), " "))
+			v.PrintWrapped("  ", "any column is taken by its name: "+strings.Join(session.ColumnNames(), " "))
 		case err != nil:
 			return nil, err
 		case answer == helpWord:
@@ -93,7 +93,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 			if err == nil && named && again {
 				changed, wrong := v.Dive.Reader.Changes(answer)
 				if row = changed; wrong != nil {
-					v.Tell("  ", wrong.Error())
+					v.PrintWrapped("  ", wrong.Error())
 					continue
 				}
 			}
@@ -151,7 +151,7 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 			left, text = append(left, unread.Word), unread.Replaced("")
 			continue
 		}
-		v.Tell("  ", unread.Why)
+		v.PrintWrapped("  ", unread.Why)
 		word, err := v.ask(&question{text: fmt.Sprintf("  instead of %s, Enter: leave it out", unread.Word), help: "the word again; back for the whole line"})
 		switch {
 		case errors.Is(err, errMore):

@@ -10,7 +10,7 @@ import (
 // Vehicle asks all questions of a draft. opening says what Enter alone answers. The error is
 // ErrInterrupted, or says that input has ended.
 func (a *Asker) Vehicle(d *newvehicle.Draft, opening string) error {
-	a.Tell("  ", opening)
+	a.PrintWrapped("  ", opening)
 	for i := 0; i < len(d.Steps); {
 		if d.Skip(&d.Steps[i]) {
 			i++
@@ -41,7 +41,7 @@ func (a *Asker) step(d *newvehicle.Draft, s *newvehicle.Step) error {
 		case err != nil:
 			return err
 		case answer == helpWord:
-			a.Tell("  ", s.Help)
+			a.PrintWrapped("  ", s.Help)
 			continue
 		case answer == backWord:
 			return errBack
@@ -49,7 +49,7 @@ func (a *Asker) step(d *newvehicle.Draft, s *newvehicle.Step) error {
 			return errDone
 		}
 		if err := d.Answer(s, answer); err != nil {
-			a.Tell("  ", err.Error())
+			a.PrintWrapped("  ", err.Error())
 			continue
 		}
 		return nil

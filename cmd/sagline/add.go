@@ -74,10 +74,10 @@ func cellFlags(c *cobra.Command) func() session.Row {
 	for _, col := range session.Columns() {
 		values[col.Name] = c.Flags().String(flagOf(col.Name), "", col.Help)
 	}
-	own := c.Flags().StringToString("own", nil, "cells of the log's own columns, as wind=calm")
+	custom := c.Flags().StringToString("own", nil, "cells of the log's own columns, as wind=calm")
 	return func() session.Row {
 		e := session.Row{}
-		maps.Copy(e, *own)
+		maps.Copy(e, *custom)
 		for name, text := range values {
 			if c.Flags().Changed(flagOf(name)) {
 				e[name] = *text
@@ -110,7 +110,7 @@ func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Lo
 	}
 	rep := drift.Analyse(r)
 	for _, text := range rep.UntilFreed() {
-		teller(cmd)(text)
+		errPrinter(cmd)(text)
 	}
 	return v, log, forecast.New(r, outlook.Present(r, rep), rep.Doubts()), nil
 }
@@ -173,8 +173,8 @@ func today() time.Time {
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
-// teller returns a function that prints lines on standard error.
-func teller(cmd *cobra.Command) func(text string) {
+// errPrinter returns a function that prints lines on standard error.
+func errPrinter(cmd *cobra.Command) func(text string) {
 	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
 }
 
@@ -235,8 +235,8 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 		dive, another = next, newdive.Another(d.Log)
 	}
 	assumed := false // whether the day is
-	tell := teller(cmd)
-	err = prompt.Edit(dir, tell, func(s *session.File) error {
+	warn := errPrinter(cmd)
+	err = prompt.Edit(dir, warn, func(s *session.File) error {
 		for _, e := range lines {
 			dive = cmp.Or(e["dive"], dive)
 			if err := dayFits(s.Seen(), dive, e["date"]); err != nil {
@@ -253,19 +253,19 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 		return err
 	}
 	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && assumed {
-		tell(behind)
+		warn(behind)
 	}
 	if another != "" {
-		tell(another)
+		warn(another)
 	}
-	place := func(i int) string {
+	location := func(i int) string {
 		if file, line := g.at(i); line > 0 {
 			return fmt.Sprintf("%s:%d: ", file, line)
 		}
 		return ""
 	}
-	for _, doubt := range d.All(lines, place) {
-		tell(doubt)
+	for _, doubt := range d.All(lines, location) {
+		warn(doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), shellWord(dir), shellWord(dive))
@@ -285,8 +285,8 @@ func dayFits(log *session.Log, dive, day string) error {
 	if i < 0 || day == "" || day == log.Dives[i].Day() {
 		return nil
 	}
-	if was := log.Dives[i].Day(); was != "" {
-		return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
+	if logged := log.Dives[i].Day(); logged != "" {
+		return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), logged)
 	}
 	return fmt.Errorf("column \"date\": found %s in dive %s, which has no day, want it on that dive's first line: sagline amend", day, problem.Quote(dive))
 }

@@ -52,7 +52,7 @@ func newAmend() *cobra.Command {
 				return err
 			}
 		}
-		err = prompt.Edit(dir, teller(cmd), func(s *session.File) error {
+		err = prompt.Edit(dir, errPrinter(cmd), func(s *session.File) error {
 			if strike {
 				return s.Strike(line, session.ChangeNote("struck", today()))
 			}

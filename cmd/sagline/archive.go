@@ -34,9 +34,9 @@ func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 	if _, err := unitsAsked(cmd); err != nil {
 		return err
 	}
-	tell := counting(cmd.ErrOrStderr(), "logbooks")
+	progress := counting(cmd.ErrOrStderr(), "logbooks")
 	if terminal(cmd.OutOrStdout()) {
-		tell = nil // the results printed there show the progress
+		progress = nil // the results printed there show the progress
 	}
 	var bad []error
 	done, alarmed := 0, false
@@ -45,8 +45,8 @@ func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 		if r.err != nil {
 			bad = append(bad, r.err)
 		}
-		if done++; tell != nil {
-			tell(done, len(dirs))
+		if done++; progress != nil {
+			progress(done, len(dirs))
 		}
 		_, err := cmd.OutOrStdout().Write(r.text)
 		return err

@@ -134,24 +134,24 @@ func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 	return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
-// completeArgs completes each argument by its place in the usage line: LOGBOOK, the DIVE
-// of the logbook before it, FOLDER or FILE. A place with … repeats.
+// completeArgs completes each argument by its placeholder in the usage line: LOGBOOK, the DIVE
+// of the logbook before it, FOLDER or FILE. A placeholder with … repeats.
 func completeArgs(use string) completer {
-	places := strings.Fields(use)[1:]
+	placeholders := strings.Fields(use)[1:]
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		at := len(args)
-		if n := len(places); n > 0 && at >= n && strings.Contains(places[n-1], "…") {
+		if n := len(placeholders); n > 0 && at >= n && strings.Contains(placeholders[n-1], "…") {
 			at = n - 1
 		}
-		if at >= len(places) {
+		if at >= len(placeholders) {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		switch place := places[at]; {
-		case strings.Contains(place, "LOGBOOK"):
+		switch placeholder := placeholders[at]; {
+		case strings.Contains(placeholder, "LOGBOOK"):
 			return logbooks(begun)
-		case strings.Contains(place, "DIVE") && at > 0:
+		case strings.Contains(placeholder, "DIVE") && at > 0:
 			return diveLabels(args[at-1]), cobra.ShellCompDirectiveNoFileComp
-		case strings.Contains(place, "FOLDER"):
+		case strings.Contains(placeholder, "FOLDER"):
 			return nil, cobra.ShellCompDirectiveFilterDirs
 		}
 		return nil, cobra.ShellCompDirectiveDefault

@@ -16,17 +16,17 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 	for len(im.result.Asked) > 0 {
 		q, preset := &im.result.Asked[0], ""
 		p.Say("\n")
-		p.Tell("", q.Text)
+		p.PrintWrapped("", q.Text)
 		if len(q.Choices) > 0 {
 			preset = q.Choices[0]
-			p.Tell("  ", "one of: "+q.Offered())
+			p.PrintWrapped("  ", "one of: "+q.Offered())
 		}
 		answer, err := p.Ask("answer", preset, q.Choices)
 		if err != nil {
 			return err
 		}
 		if err := q.Answer(answer); err != nil {
-			p.Tell("", err.Error())
+			p.PrintWrapped("", err.Error())
 			continue
 		}
 		im.answered = true

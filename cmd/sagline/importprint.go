@@ -193,25 +193,25 @@ func (im *importing) firstLines(w io.Writer) {
 	if len(r.Lines) == 0 {
 		return
 	}
-	shown := r.Lines[:min(len(r.Lines), linesShown)]
+	lines := r.Lines[:min(len(r.Lines), linesShown)]
 	table(w, func(w io.Writer) {
 		fmt.Fprint(w, "from")
-		for _, l := range shown {
+		for _, l := range lines {
 			fmt.Fprintf(w, "\t%s", im.source.Where(l.Number))
 		}
 		fmt.Fprintln(w)
 		for _, name := range session.ColumnNames() {
-			if !slices.ContainsFunc(shown, func(l importer.Line) bool { return l.Cells[name] != "" }) {
+			if !slices.ContainsFunc(lines, func(l importer.Line) bool { return l.Cells[name] != "" }) {
 				continue
 			}
 			fmt.Fprint(w, name)
-			for _, l := range shown {
+			for _, l := range lines {
 				fmt.Fprintf(w, "\t%s", clip(l.Cells[name], cellWidth))
 			}
 			fmt.Fprintln(w)
 		}
 	})
-	if more := len(r.Lines) - len(shown); more > 0 {
+	if more := len(r.Lines) - len(lines); more > 0 {
 		fmt.Fprintf(w, "… and %d more\n", more)
 	}
 	if len(r.Asked) > 0 {

@@ -132,17 +132,17 @@ func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawin
 // fileName returns a quantity's name with only letters and digits, and a number appended if another
 // file has that name. It ignores case, since some file systems do.
 func fileName(quantity string, others []string) string {
-	kept := strings.Map(func(c rune) rune {
+	base := strings.Map(func(c rune) rune {
 		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' {
 			return c
 		}
 		return '_'
 	}, quantity)
-	name := kept
+	name := base
 	for n := 2; slices.ContainsFunc(others, func(o string) bool {
 		return strings.EqualFold(strings.TrimSuffix(filepath.Base(o), filepath.Ext(o)), name)
 	}); n++ {
-		name = fmt.Sprintf("%s_%d", kept, n)
+		name = fmt.Sprintf("%s_%d", base, n)
 	}
 	return name
 }

@@ -173,9 +173,10 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {
 		if calibrated {
-			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, within(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
+			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
 		} else {
-			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n", v.Name, within(v, c, freshSaid(cmd, c.Salinity, log)))
+			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n",
+				v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)))
 		}
 		printNotes(w, remarks)
 		printBuilds(w, builds)
@@ -249,8 +250,8 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-// within words the circumstances that the numbers hold for.
-func within(v *vehicle.Vehicle, c predict.Condition, fresh string) string {
+// conditionWords words the circumstances that the numbers hold for.
+func conditionWords(v *vehicle.Vehicle, c predict.Condition, fresh string) string {
 	depth := "at the surface"
 	if c.DepthM > 0 {
 		depth = v.Units.Plain(c.DepthM, "m") + " deep"

@@ -50,14 +50,14 @@ func newReport() *cobra.Command {
 
 func runReport(cmd *cobra.Command, dirs []string, out string, o report.Options) error {
 	p := &report.Page{Cautions: strings.Join(advice.AllCautions(), " ")}
-	tell := counting(cmd.ErrOrStderr(), "logbooks")
+	progress := counting(cmd.ErrOrStderr(), "logbooks")
 	var problems []error
 	for i, dir := range dirs {
 		v, err := readPage(cmd, dir, o)
 		problems = append(problems, err)
 		p.Vehicles = append(p.Vehicles, v)
-		if tell != nil && len(dirs) > 1 {
-			tell(i+1, len(dirs))
+		if progress != nil && len(dirs) > 1 {
+			progress(i+1, len(dirs))
 		}
 	}
 	if err := errors.Join(problems...); err != nil {

@@ -76,7 +76,7 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 
 func checkLines(all []checklist.Check) (out []string) {
 	for _, c := range all {
-		out = append(out, "[ ] "+c.Look+": "+c.Go)
+		out = append(out, "[ ] "+c.Item+": "+c.Go)
 	}
 	return out
 }
@@ -91,7 +91,7 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 		for _, run := range s.Runs {
 			fmt.Fprintf(w, "%s\t\t\t\n", run.Do)
 			for _, r := range run.Readings {
-				fmt.Fprintf(w, "  %s\t%s\t______\t%s\n", r.Read, r.Expect, r.Tells())
+				fmt.Fprintf(w, "  %s\t%s\t______\t%s\n", r.Read, r.Expect, r.Purpose())
 			}
 		}
 	})

@@ -98,13 +98,13 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s\n", r)
 	}
-	told := rep.Reported()
-	if len(told) == 0 {
+	reported := rep.Reported()
+	if len(reported) == 0 {
 		fmt.Fprintf(w, "\n%s; next: sagline predict %s for the next dive's readings\n", rep.Verdict(), shellWord(dir))
 		return
 	}
-	for i := range told {
-		fmt.Fprintf(w, "\n%s\n", strings.Join(told[i].Lines(), "\n  "))
+	for i := range reported {
+		fmt.Fprintf(w, "\n%s\n", strings.Join(reported[i].Lines(), "\n  "))
 	}
 }
 
@@ -155,12 +155,12 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 	for i := range rep.Alarms {
 		fmt.Fprintf(w, "- %s\n", marked(rep.Alarms[i].String()))
 	}
-	told := rep.Reported()
-	for _, f := range told {
+	reported := rep.Reported()
+	for _, f := range reported {
 		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Words()), findings.Sure(f.Sure()),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
-	if len(told) == 0 {
+	if len(reported) == 0 {
 		fmt.Fprintf(w, "- %s\n", marked(rep.Verdict()))
 	}
 	for _, r := range rep.Remarks {

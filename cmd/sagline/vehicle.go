@@ -113,8 +113,8 @@ func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir
 
 // ofAll replaces a thruster's name in a key by *.
 func ofAll(key string) string {
-	if part := strings.SplitN(key, ".", 3); part[0] == "thruster" {
-		return "thruster.*." + part[2]
+	if segments := strings.SplitN(key, ".", 3); segments[0] == "thruster" {
+		return "thruster.*." + segments[2]
 	}
 	return key
 }

@@ -214,11 +214,11 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 
 func (o *whatifOptions) sweepPicture(today variant, vs []variant, l plotting.Layout) (*plotting.Picture, error) {
 	var x, speed, pull []float64
-	what, was := today.Outcome.Move()
+	what, todayMS := today.Outcome.Move()
 	for _, v := range vs {
 		x = append(x, v.value)
 		_, ms := v.Outcome.Move()
-		speed = append(speed, percent(ms, was))
+		speed = append(speed, percent(ms, todayMS))
 		pull = append(pull, percent(v.Outcome.PullN, today.Outcome.PullN))
 	}
 	key, _, _ := strings.Cut(o.sweep, "=")
@@ -235,7 +235,7 @@ func percent(x, of float64) float64 {
 func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant, remarks []string) {
 	u := v.Units
 	drives := "all surge thrusters ahead"
-	moves, was := today.Outcome.Move()
+	motion, todayMS := today.Outcome.Move()
 	if today.Outcome.ClimbMS != nil {
 		drives = "all heave thrusters up"
 	}
@@ -244,10 +244,10 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
 		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")
-		fmt.Fprintln(w, "variant\t"+moves+"\tpull\tcurrent\ttether\tlasts\tdrag area")
+		fmt.Fprintln(w, "variant\t"+motion+"\tpull\tcurrent\ttether\tlasts\tdrag area")
 		fmt.Fprintf(w, "\t%s\t%s\tA\tW lost\tmin\t%s\n", speed.Name, pull.Name, area.Name)
 		for i, v := range append([]variant{today}, vs...) {
-			against := func(x, of float64) string { // difference from today's in per cent
+			difference := func(x, of float64) string { // difference from today's in per cent
 				switch d := percent(x, of) - 100; {
 				case i == 0 || of == 0:
 					return ""
@@ -262,8 +262,8 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 				lasts = fmt.Sprintf("%.0f", *v.Outcome.EnduranceMin)
 			}
 			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f\t%.0f\t%s\t%s%s\n", v.Name, speed.Number(moved, 2),
-				against(moved, was), pull.Number(v.Outcome.PullN, 1), against(v.Outcome.PullN, today.Outcome.PullN),
-				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, area.Number(v.Outcome.DragAreaM2, 3), against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
+				difference(moved, todayMS), pull.Number(v.Outcome.PullN, 1), difference(v.Outcome.PullN, today.Outcome.PullN),
+				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, area.Number(v.Outcome.DragAreaM2, 3), difference(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
 		}
 	})
 	for _, v := range vs {

@@ -152,8 +152,8 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 	u := b.Vehicle.Units
 	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up,\nat %s in water of %s. Ranges hold 95 %%: the lower end is to give what is\nwanted, margins are judged at the less favourable one.\n",
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
-	moves, ms := today.Move()
-	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s %s.\n", today.VehicleV, moves, u.Show(ms, "m/s", 2))
+	motion, ms := today.Move()
+	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s %s.\n", today.VehicleV, motion, u.Show(ms, "m/s", 2))
 	printNotes(w, remarks)
 	for rest := all; len(rest) > 0; {
 		n := 1
@@ -180,9 +180,10 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 
 // printBlock prints the conductors of one length and battery.
 func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
-	shown := []string{"speed", "climb", "volts", "fuse"} // these lacks are marked in their own columns
+	inColumns := []string{"speed", "climb", "volts", "fuse"} // these lacks are marked in their own columns
 	everywhere := slices.DeleteFunc(slices.Clone(block[0].Lacks), func(lack string) bool {
-		return slices.Contains(shown, lack) || slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
+		return slices.Contains(inColumns, lack) ||
+			slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
 	})
 	fmt.Fprintf(w, "\n%s of tether, battery of %g V", u.Plain(block[0].LengthM, "m"), block[0].BatteryV)
 	if len(everywhere) > 0 {
@@ -206,7 +207,7 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 			row = append(row, n.show(u, x))
 		}
 		for _, lack := range x.Lacks {
-			if !slices.Contains(shown, lack) && !slices.Contains(everywhere, lack) {
+			if !slices.Contains(inColumns, lack) && !slices.Contains(everywhere, lack) {
 				rest = append(rest, lack)
 			}
 		}

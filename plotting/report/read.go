@@ -30,10 +30,10 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(log, o), Lines: append(headlines(r, rep), history(rep, dated)...),
 		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted}
-	told := rep.Reported()
-	for i := range told {
-		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
-		v.Jammed = v.Jammed || told[i].Cause.Fails.Jam()
+	reported := rep.Reported()
+	for i := range reported {
+		v.Findings = append(v.Findings, finding(r, rep, &reported[i], dated))
+		v.Jammed = v.Jammed || reported[i].Cause.Fails.Jam()
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
@@ -99,9 +99,9 @@ func (v *Vehicle) trends(rep *findings.Report) {
 	}
 	line := plotting.ReadTimeline(rep.Dives, v.Dated)
 	found := map[string]int{}
-	told := rep.Reported()
-	for i := range told {
-		if q := told[i].Cause.Quantity; trendOf(rep, &told[i]) >= 0 && found[q] == 0 {
+	reported := rep.Reported()
+	for i := range reported {
+		if q := reported[i].Cause.Quantity; trendOf(rep, &reported[i]) >= 0 && found[q] == 0 {
 			found[q] = i + 1
 		}
 	}

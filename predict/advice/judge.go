@@ -42,27 +42,27 @@ func (q *Question) Logged(c Case) {
 	q.Cases = append(q.Cases, c)
 }
 
-// toldShare is the share of a guess's width to which the log must narrow the battery's resistance
+// learntShare is the share of a guess's width to which the log must narrow the battery's resistance
 // for it to count as known: common practice, no source.
-const toldShare = 0.5
+const learntShare = 0.5
 
-// TellBattery takes the battery's resistance from the cases by the log if the file does not state
+// LearnBattery takes the battery's resistance from the cases by the log if the file does not state
 // it and each of these cases narrows it enough.
-func (q *Question) TellBattery() {
+func (q *Question) LearnBattery() {
 	if q.Guessed == nil || len(q.Cases) < 2 {
 		return
 	}
-	told := q.Cases[1].Battery
+	learnt := q.Cases[1].Battery
 	for _, c := range q.Cases[1:] {
-		if c.Battery.High-c.Battery.Low > toldShare*(q.Guessed.High-q.Guessed.Low) {
+		if c.Battery.High-c.Battery.Low > learntShare*(q.Guessed.High-q.Guessed.Low) {
 			return
 		}
-		told.Low, told.High = min(told.Low, c.Battery.Low), max(told.High, c.Battery.High)
+		learnt.Low, learnt.High = min(learnt.Low, c.Battery.Low), max(learnt.High, c.Battery.High)
 	}
 	built := &q.Cases[0]
 	built.Params = append(predict.Params(nil), built.Params...)
-	built.Params[predict.BatteryOhm] += told.Value - built.Battery.Value
-	built.Battery, q.Guessed = told, nil
+	built.Params[predict.BatteryOhm] += learnt.Value - built.Battery.Value
+	built.Battery, q.Guessed = learnt, nil
 }
 
 // Judge works out the margins, and what would meet those that are not met.

@@ -324,7 +324,7 @@ func TestBatteryThatIsGuessed(t *testing.T) {
 		p := c.Model.NewParams()
 		p[predict.BatteryOhm] = ohm - c.Model.Vehicle.Battery.ResistanceOhm
 		with.Logged(ByLog(c.Model, &q.Condition, p, 0.01, sd))
-		with.TellBattery()
+		with.LearnBattery()
 		return with
 	}
 	assert.Contains(t, said(log(0.05, 0.1)), guess, "the log does not tell it either")

@@ -168,9 +168,9 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	out := Purchase{Conductor: s.Name, AreaMM2: s.AreaMM2, LengthM: length, BatteryV: volts, LoopOhm: built.LoopOhm, DiameterMM: w.Tether.DiameterMM,
 		WeightGM: b.weightGM(w), Lacks: []string{}}
 	m := built.Model
-	bare := w.Clone()
-	bare.Tether.DiameterMM = 0
-	out.DragAreaM2 = AllAhead(m, c, p).DragAreaM2 - AllAhead(predict.NewModel(bare), c, p).DragAreaM2
+	noTether := w.Clone()
+	noTether.Tether.DiameterMM = 0
+	out.DragAreaM2 = AllAhead(m, c, p).DragAreaM2 - AllAhead(predict.NewModel(noTether), c, p).DragAreaM2
 	out.run(b, m, c, p, s)
 	byLog := ByLog(m, &c, p, 0, b.BatterySD, b.Thrusters...)
 	byLog.LoopOhm = built.LoopOhm

@@ -82,12 +82,12 @@ func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
 		mean, s = mean+w*(until-s)/c.Length, until
 	}
 	at := func(share float64) *Cable {
-		part := *c
-		part.Weight, part.Floats = mean+share*(c.Weight-mean), slices.Clone(c.Floats)
-		for i := range part.Floats {
-			part.Floats[i].LiftGM *= share
+		partial := *c
+		partial.Weight, partial.Floats = mean+share*(c.Weight-mean), slices.Clone(c.Floats)
+		for i := range partial.Floats {
+			partial.Floats[i].LiftGM *= share
 		}
-		return &part
+		return &partial
 	}
 	h, ok := at(0).lengthen(load, x, z, span)
 	for share, step := 0.0, 0.25; ok && share < 1; {

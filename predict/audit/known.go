@@ -46,7 +46,7 @@ func Keys(r *fit.Result, s fit.Statics) []Known {
 		x := Known{Belief: b, Now: normal.Range{Value: b.Value, Low: b.Low, High: b.High}, Left: 1}
 		if q, ok := instrumentOf(b.Path); ok {
 			x.instrument(r.Noise, q)
-		} else if was := v.Belief(b.Path); !rebuilt(r, b.Path) && b.SD > 0 && was.SD > 0 {
+		} else if first := v.Belief(b.Path); !rebuilt(r, b.Path) && b.SD > 0 && first.SD > 0 {
 			k.narrow(&x)
 		}
 		out = append(out, x)

@@ -160,14 +160,15 @@ func TestOddDives(t *testing.T) {
 	with := func(dives int, mean, variance float64) *fit.Result {
 		r := &fit.Result{Model: m, Baseline: dives, Noise: instrument.NewNoise(v), Calibrated: mixture.Calibrated{Space: sp, SoundOffset: make([]float64, len(sp.Static))}}
 		for i := range dives {
-			d := fit.DiveFit{Summary: &fit.Summary{}, Own: make([]normal.Normal, len(sp.All)), Log: &session.Dive{Label: string(rune('1' + i))}}
+			d := fit.DiveFit{Summary: &fit.Summary{}, Departures: make([]normal.Normal, len(sp.All)),
+				Log: &session.Dive{Label: string(rune('1' + i))}}
 			r.Dives = append(r.Dives, d)
 		}
 		r.SoundOffset[sp.InStatic[at]] = 5
 		for i := range dives {
-			r.Dives[i].Own[at].Mean = 5
+			r.Dives[i].Departures[at].Mean = 5
 		}
-		r.Dives[1].Own[at] = normal.Normal{Mean: mean, Variance: variance}
+		r.Dives[1].Departures[at] = normal.Normal{Mean: mean, Variance: variance}
 		return r
 	}
 	off := fit.FarOut * math.Hypot(scatter, 30)
@@ -178,7 +179,7 @@ func TestOddDives(t *testing.T) {
 	assert.Equal(t, 1, got[0].Dive)
 	assert.Regexp(t, `^dive 2 differs from the other dives of the baseline: .* \d+ g; is that dive to count as sound\?$`, got[0].Text)
 	two := with(4, 5-1.01*off, 900)
-	two.Dives[3].Own[at] = normal.Normal{Mean: 5 + 1.01*off, Variance: 900}
+	two.Dives[3].Departures[at] = normal.Normal{Mean: 5 + 1.01*off, Variance: 900}
 	got = oddDives(two)
 	require.Len(t, got, 1, "one note of what they differ by")
 	assert.Equal(t, 1, got[0].Dive)

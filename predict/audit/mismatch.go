@@ -354,20 +354,20 @@ func rebuiltSinceFirst(r *fit.Result, b, at int) bool {
 func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 	u := r.Model.Vehicle.Units.In(c.Scale.Unit)
 	var dives []int
-	var labels, shown []string
+	var labels, values []string
 	for b := range r.Dives[:r.Baseline] {
-		if r.Dives[b].Own == nil || r.Dives[b].Summary.Contradicts || rebuiltSinceFirst(r, b, at) {
+		if r.Dives[b].Departures == nil || r.Dives[b].Summary.Contradicts || rebuiltSinceFirst(r, b, at) {
 			continue
 		}
-		x, p := r.Dives[b].Own[at], r.Space.Known(at)
+		x, p := r.Dives[b].Departures[at], r.Space.Known(at)
 		if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean includes that dive
 			x.Mean -= r.SoundOffset[i]
 		}
 		if sq(x.Mean) > sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {
-			dives, labels, shown = append(dives, b), append(labels, r.Dives[b].Log.Label), append(shown, units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2))
+			dives, labels, values = append(dives, b), append(labels, r.Dives[b].Log.Label), append(values, units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2))
 		}
 	}
-	amounts := strings.TrimSpace(c.Words + " " + strings.Join(shown, ", ") + " " + u.Name)
+	amounts := strings.TrimSpace(c.Words + " " + strings.Join(values, ", ") + " " + u.Name)
 	switch len(dives) {
 	case 0:
 		return nil

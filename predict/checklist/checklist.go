@@ -28,7 +28,7 @@ import (
 
 // A Check is one thing to look at, with the limit for going.
 type Check struct {
-	Look string
+	Item string
 	Go   string // the condition for going; anything else is "no-go"
 }
 
@@ -66,8 +66,8 @@ type list struct {
 	out     []Check
 }
 
-func (l *list) add(look, limit string, args ...any) {
-	l.out = append(l.out, Check{look, fmt.Sprintf(limit, args...)})
+func (l *list) add(item, limit string, args ...any) {
+	l.out = append(l.out, Check{item, fmt.Sprintf(limit, args...)})
 }
 
 // reads returns what a quantity should read with no thruster running.
@@ -175,13 +175,13 @@ func (l *list) supplies() {
 }
 
 func (l *list) trim() {
-	const look = "hover weight at the surface"
+	const item = "hover weight at the surface"
 	u, limit := l.v.Units.In("g"), l.v.Limits.IngressG
 	l.c.DepthM = 0
 	sound, now := l.reads(quantity.Trim, l.r.Base, false), l.reads(quantity.Trim, l.now, false)
 	if x := l.hover(l.r.Base, nil); x.High-x.Low > 2*limit {
 		x = l.hover(l.now, outlook.ToCome(l.r, l.rep))
-		l.add(look, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
+		l.add(item, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return
 	}
 	least, why := sound-limit, "water taken in"
@@ -192,7 +192,7 @@ func (l *list) trim() {
 	if now <= least {
 		verdict = "NO-GO "
 	}
-	l.add(look, "%s%s by the log, %s when sound; no-go at %s or less: %s", verdict, u.Show(now, 0), u.Show(sound, 0), u.Show(least, 0), why)
+	l.add(item, "%s%s by the log, %s when sound; no-go at %s or less: %s", verdict, u.Show(now, 0), u.Show(sound, 0), u.Show(least, 0), why)
 }
 
 // hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation

@@ -35,7 +35,7 @@ func beforeWith(t *testing.T, margins *advice.Margins, change func(v *vehicle.Ve
 	out := map[string]string{}
 	rep := &findings.Report{Findings: []findings.Finding{{Fault: "power_loop", Probability: 0.9, Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
 	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}, reads) {
-		out[c.Look] = c.Go
+		out[c.Item] = c.Go
 	}
 	return out
 }
@@ -81,7 +81,7 @@ func TestHoverWeight(t *testing.T) {
 	require.NoError(t, err)
 	said := func(depth float64) string {
 		all := Before(r, drift.Analyse(r), &advice.Margins{}, predict.Condition{WaterC: 15, TetherOutM: 30, DepthM: depth}, nil)
-		return all[slices.IndexFunc(all, func(c Check) bool { return c.Look == look })].Go
+		return all[slices.IndexFunc(all, func(c Check) bool { return c.Item == look })].Go
 	}
 	assert.Regexp(t, `^\d+ g by the log, \d+ g when sound; no-go at \d+ g or less: water taken in$`, said(0))
 	assert.Equal(t, said(0), said(25))
@@ -163,7 +163,7 @@ func TestPartsMakeTheList(t *testing.T) {
 	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
 	assert.NotContains(t, got["fuse at the battery"], "would be right", "none smaller would hold better")
 	for _, c := range After(vehicle.Example()) {
-		assert.NotEmpty(t, c.Look)
+		assert.NotEmpty(t, c.Item)
 		assert.NotEmpty(t, c.Go)
 	}
 }

@@ -91,24 +91,24 @@ func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean f
 	}
 	kind, spread := u.kind(k), func(depth float64) float64 { return withinShare*depth + mooredSpreadM }
 	var line, dive float64
-	switch own, beside := &kind.own, &kind.beside; {
-	case own.N > 0 && known > 0 && beside.N > 0 && beside.SD(spread(mean), 1) < own.SD(spread(own.Mean(0, 0)), 1):
-		c.Cond.DepthM, line = max(mean+beside.Mean(0, 1), 0), beside.SD(spread(mean), 1)
-	case own.N > 0:
-		c.Cond.DepthM = own.Mean(0, 0)
-		all := own.SD(spread(c.Cond.DepthM), 1)
-		line = min(all, u.within.SD(spread(c.Cond.DepthM), 2))
+	switch absolute, relative := &kind.absolute, &kind.relative; {
+	case absolute.N > 0 && known > 0 && relative.N > 0 && relative.SD(spread(mean), 1) < absolute.SD(spread(absolute.Mean(0, 0)), 1):
+		c.Cond.DepthM, line = max(mean+relative.Mean(0, 1), 0), relative.SD(spread(mean), 1)
+	case absolute.N > 0:
+		c.Cond.DepthM = absolute.Mean(0, 0)
+		all := absolute.SD(spread(c.Cond.DepthM), 1)
+		line = min(all, u.fromMean.SD(spread(c.Cond.DepthM), 2))
 		dive = math.Sqrt(all*all - line*line)
 	case k.held || k.trim:
 		line = mooredSpreadM
 	case known > 0:
-		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
+		c.Cond.DepthM, line = mean, u.fromMean.SD(spread(mean), 2)
 	case u.depth.N == 0:
 		c.Cond.DepthM, c.Cond.DepthAssumed = TypicalDepthM, 1
 		line = alikeLineM
 	default:
 		c.Cond.DepthM = u.depth.Mean(TypicalDepthM, 0.5)
-		line, dive = u.within.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)
+		line, dive = u.fromMean.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)
 	}
 	if v := l.TetherOut; v.Measured() && v.X < c.Cond.DepthM { // no deeper than the tether that is out
 		c.Cond.DepthM, line = v.X, min(line, v.X)

@@ -26,18 +26,18 @@ func kindOf(m *predict.Model, l *session.Line) lineKind {
 
 // Typical accumulates the circumstances of the dives so far.
 type Typical struct {
-	kinds  map[lineKind]*kindDepth
-	depth  normal.Moments // mean depths of the dives' lines below the surface
-	within normal.Moments // depths of such lines, less their dive's mean
-	tether normal.Moments
-	water  float64
-	seen   bool      // whether a water temperature was read
-	on     time.Time // the date of that reading
+	kinds    map[lineKind]*kindDepth
+	depth    normal.Moments // mean depths of the dives' lines below the surface
+	fromMean normal.Moments // depths of such lines, less their dive's mean
+	tether   normal.Moments
+	water    float64
+	seen     bool      // whether a water temperature was read
+	on       time.Time // the date of that reading
 }
 
 // A kindDepth is the depth of lines of a kind, m: itself, and less the mean of their dive's other
 // lines below the surface.
-type kindDepth struct{ own, beside normal.Moments }
+type kindDepth struct{ absolute, relative normal.Moments }
 
 func (u *Typical) kind(k lineKind) *kindDepth {
 	if u.kinds == nil {
@@ -59,13 +59,13 @@ func (u *Typical) Learn(m *predict.Model, d *session.Dive) {
 		l := &d.Lines[i]
 		if v := l.Depth; v.Measured() {
 			kind := u.kind(kindOf(m, l))
-			kind.own.Add(v.X)
+			kind.absolute.Add(v.X)
 			switch below := belowSurface(l); {
 			case below && n > 1:
-				u.within.Add(v.X - mean)
-				kind.beside.Add((v.X - mean) * float64(n) / float64(n-1)) // without itself
+				u.fromMean.Add(v.X - mean)
+				kind.relative.Add((v.X - mean) * float64(n) / float64(n-1)) // without itself
 			case !below && n > 0:
-				kind.beside.Add(v.X - mean)
+				kind.relative.Add(v.X - mean)
 			}
 		}
 		if v := l.TetherOut; v.Measured() {

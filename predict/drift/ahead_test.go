@@ -65,7 +65,7 @@ func TestLinesOfARamp(t *testing.T) {
 	active := &component{hypothesis: of(2, findings.Ramp, 0).h, onsets: []probable{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
 	a.variance = slices.Repeat([]float64{3e-4}, len(a.variance))
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
-	require.Len(t, lines, 2*len(bends))
+	require.Len(t, lines, 2*len(bendSizes))
 	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))
 	for i, onset := range []int{2, 3} {
 		info, by, n := 1/sq(prior), 0.0, float64(len(xs)-onset)
@@ -73,8 +73,8 @@ func TestLinesOfARamp(t *testing.T) {
 			up := float64(d - onset + 1)
 			info, by = info+up*up/sq(sd), by+up*xs[d]/sq(sd)
 		}
-		l, sum := lines[i*len(bends)], 0.0
-		for j, bent := range lines[i*len(bends):][:len(bends)] {
+		l, sum := lines[i*len(bendSizes)], 0.0
+		for j, bent := range lines[i*len(bendSizes):][:len(bendSizes)] {
 			if sum += bent.weight; j > 0 {
 				assert.Greater(t, bent.slopeVar, 2*l.slopeVar, "what bends is less sure of its slope")
 			}

@@ -60,7 +60,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if !e.hypothesis.stays() || b.a.unfit(now, e) {
 			continue
 		}
-		of := b.a.suspects(e)
+		of := b.a.suspectsOf(e)
 		for _, c := range of.causes {
 			active = append(active, b.a.family(c)...)
 		}
@@ -144,7 +144,7 @@ type suspects struct {
 	p      float64
 }
 
-func (a *analysis) suspects(e *component) suspects {
+func (a *analysis) suspectsOf(e *component) suspects {
 	c, p := a.named(e)
 	row, either := a.either(e, c)
 	out := suspects{causes: []int{c}, row: row, p: p}

@@ -17,9 +17,9 @@ import (
 // linear trend of structural time series: Harvey, Forecasting, Structural Time Series Models and
 // the Kalman Filter, 1989, §2.3), each size of the walk weighted by its evidence.
 
-// bends are the sizes of the random walk with their priors: how much the slope may change over the
-// whole of a change, one standard deviation over the mean slope; common practice, no source.
-var bends = []struct{ size, prior float64 }{{0, 0.6}, {1, 0.3}, {4, 0.1}}
+// bendSizes are the sizes of the random walk with their priors: how much the slope may change over
+// the whole of a change, one standard deviation over the mean slope; common practice, no source.
+var bendSizes = []struct{ size, prior float64 }{{0, 0.6}, {1, 0.3}, {4, 0.1}}
 
 // kinks is the largest number of dives at which the slope of one change may change.
 const kinks = 12
@@ -35,7 +35,7 @@ type bent struct {
 // dive. It returns one state per size, none if there is no solution, and the log evidence over all
 // sizes.
 func (a *analysis) bending(hs []hypothesis, upto int, wanted func(*column) bool) (out []bent, all float64) {
-	return a.bends(a.gatherBends(hs, upto, wanted), hs)
+	return a.solveBends(a.gatherBends(hs, upto, wanted), hs)
 }
 
 // gatherBends gathers hypotheses and the kinks of the columns that wanted accepts, up to a dive.
@@ -53,8 +53,8 @@ func (a *analysis) gatherBends(hs []hypothesis, upto int, wanted func(*column) b
 	return g
 }
 
-// bends is bending for gathered hypotheses. It leaves g unchanged.
-func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64) {
+// solveBends is bending for gathered hypotheses. It leaves g unchanged.
+func (a *analysis) solveBends(g *bendable, hs []hypothesis) (out []bent, all float64) {
 	ns := len(a.r.Space.Static)
 	s, cols := g.without(ns, g.cols, func(c *column) bool { return c.sd == 0 })
 	if !a.finish(s, cols, hs) {
@@ -64,8 +64,8 @@ func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64)
 	if !slices.ContainsFunc(g.kinks, func(k kink) bool { return size(k) > 0 }) {
 		return []bent{{s, cols, 1}}, s.log
 	}
-	out, all = []bent{{s, cols, bends[0].prior}}, s.log+math.Log(bends[0].prior)
-	for _, b := range bends[1:] {
+	out, all = []bent{{s, cols, bendSizes[0].prior}}, s.log+math.Log(bendSizes[0].prior)
+	for _, b := range bendSizes[1:] {
 		bending, first := slices.Clone(g.cols), len(cols)
 		for i, k := range g.kinks {
 			bending[first+i].sd = b.size * size(k)
@@ -95,7 +95,7 @@ func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
 // likeliestBends solves gathered hypotheses and returns the state with the likeliest size of bends;
 // its log is the evidence over all sizes.
 func (a *analysis) likeliestBends(g *bendable, hs []hypothesis) (likeliest *state, cols []column, ok bool) {
-	all, log := a.bends(g, hs)
+	all, log := a.solveBends(g, hs)
 	if len(all) == 0 {
 		return nil, nil, false
 	}

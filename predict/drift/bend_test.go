@@ -57,7 +57,7 @@ func TestWhatBendsIsNoOtherCause(t *testing.T) {
 		s, _, ok := a.likeliestBends(a.gatherBends(hs, a.n, anyColumn), hs)
 		require.True(t, ok)
 		if assert.Equal(t, c.bent, s.log > a.logOf(hs)+5, name); !c.bent {
-			assert.InDelta(t, a.logOf(hs)+math.Log(bends[0].prior), s.log, 0.3, name)
+			assert.InDelta(t, a.logOf(hs)+math.Log(bendSizes[0].prior), s.log, 0.3, name)
 		}
 		assert.InDelta(t, s.log, a.worth(hs)-a.prior(hs), 1e-9, name)
 		left, ok := (&weighings{a: a}).of(hs)

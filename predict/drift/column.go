@@ -196,7 +196,7 @@ func (c *column) dot(by []float64) float64 {
 func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
-		if in := a.bounds(&cols[c]); in != (bounds{}) {
+		if in := a.boundsOf(&cols[c]); in != (bounds{}) {
 			log += in.log(s.lin[ns+c], s.sd(ns+c), 1)
 		}
 	}
@@ -207,8 +207,8 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 // is not 0.
 type bounds struct{ worse, most float64 }
 
-// bounds returns the bounds of a column's amplitude. A ramp's limit is one of what it has come to.
-func (a *analysis) bounds(col *column) bounds {
+// boundsOf returns the bounds of a column's amplitude. A ramp's limit is one of what it has come to.
+func (a *analysis) boundsOf(col *column) bounds {
 	if col.cause < 0 {
 		return bounds{}
 	}

@@ -115,7 +115,7 @@ func (e *evidenceOf) add(h hypothesis, log float64) {
 // integrated out; at are their cross terms, corner is their own information.
 func (s *scanner) evidence(cols []column, at []crossTerms, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
-		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0]))
+		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.boundsOf(&cols[0]))
 	}
 	for size := range out {
 		out[size] = s.several(cols, at, corner, causes.Sizes[size].Times)
@@ -146,7 +146,7 @@ func (s *scanner) several(cols []column, at []crossTerms, corner *mat.SymDense, 
 func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
 	c := o.cols[0]
 	c.pattern, c.onset = findings.Ramp, onset
-	return s.one(&o.ramp, o.ramp2, sd, s.a.bounds(&c))
+	return s.one(&o.ramp, o.ramp2, sd, s.a.boundsOf(&c))
 }
 
 // one returns, for each size, the base's log evidence with one more amplitude of usual size sd

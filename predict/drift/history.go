@@ -128,7 +128,7 @@ func (a *analysis) moved(rests map[string]float64) bool {
 		return false
 	}
 	for battery, x := range rests {
-		if was, known := a.rests[battery]; !known || sq(x-was) > a.variance[i]/4 {
+		if before, known := a.rests[battery]; !known || sq(x-before) > a.variance[i]/4 {
 			return true
 		}
 	}

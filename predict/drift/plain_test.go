@@ -864,9 +864,9 @@ func TestMostMended(t *testing.T) {
 	assert.Zero(t, a.mostMended(&a.causes[a.index("not_logged:repair:power_loop")]))
 	assert.Zero(t, a.mostMended(&a.causes[a.index("not_logged:repair:thrust")]))
 	col := a.ofCause(hypothesis{cause: cause, pattern: findings.Step, onset: r.Baseline})[0]
-	assert.Equal(t, bounds{worse: -1, most: most}, a.bounds(&col))
+	assert.Equal(t, bounds{worse: -1, most: most}, a.boundsOf(&col))
 	col = a.ofCause(hypothesis{cause: a.index("not_logged:repair:power_loop"), pattern: findings.Step, onset: r.Baseline})[0]
-	assert.Equal(t, bounds{worse: -1}, a.bounds(&col))
+	assert.Equal(t, bounds{worse: -1}, a.boundsOf(&col))
 }
 
 // What comes and goes may have been in the baseline's dives by turns too, which is a level of its own; where it is since the first

@@ -317,7 +317,7 @@ func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64, gathered 
 	if gathered == nil || s.a.causes[h.cause].Fails.Jam() {
 		gathered = s.a.gatherBends(hs, s.a.n, anyColumn)
 	}
-	if bent, log := s.a.bends(gathered, hs); len(bent) > 0 {
+	if bent, log := s.a.solveBends(gathered, hs); len(bent) > 0 {
 		out.add(h, math.Log(prior)+log)
 	}
 }

@@ -85,7 +85,7 @@ func TestOutstandingDives(t *testing.T) {
 	r.Dives = slices.Clone(r.Dives)
 	const d = 7
 	own := make([]normal.Normal, len(r.Space.All))
-	r.Dives[d].Own = own
+	r.Dives[d].Departures = own
 	for z, want := range map[float64]bool{-3: false, 1.4: false, 1.6: true} {
 		own[r.Space.Place[predict.LoopOhm]] = normal.Normal{Mean: z * 0.1, Variance: sq(0.1)}
 		a := newAnalysis(&r)

@@ -20,9 +20,9 @@ const (
 const (
 	// fewestByTurns is the least number of dives that can tell a cause by turns.
 	fewestByTurns = 6
-	// open is how many nats less than the best explanation a cause by turns, with what it leaves of
-	// that, may be worth and still be looked into: common practice, no source.
-	open = 5.0
+	// turnsWithin is how many nats less than the best explanation a cause by turns, with what it
+	// leaves of that, may be worth and still be looked into: common practice, no source.
+	turnsWithin = 5.0
 	// mostAssigned bounds the rounds of assigning dives to the two levels.
 	mostAssigned = 6
 )
@@ -45,7 +45,7 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		if w.a.causes[c].Turns == 0 || len(w.a.causes[c].Amplitudes) == 0 {
 			continue
 		}
-		h, ok := w.a.likeliestTurns(c, others, top-open)
+		h, ok := w.a.likeliestTurns(c, others, top-turnsWithin)
 		if !ok {
 			continue
 		}

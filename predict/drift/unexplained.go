@@ -157,10 +157,10 @@ type streak struct {
 
 // extendStreaks takes dive n into the streaks, by column and by column and thrusters.
 func (a *analysis) extendStreaks(n int) {
-	aside, read := map[string][]fit.Outlier{}, map[string]int{}
+	outliers, read := map[string][]fit.Outlier{}, map[string]int{}
 	for _, o := range a.r.Outliers(n) {
 		for _, key := range keysOf(o.Column, o.Thrusters) {
-			aside[key] = append(aside[key], o)
+			outliers[key] = append(outliers[key], o)
 		}
 	}
 	for i := range a.r.Dives[n].Log.Lines {
@@ -177,7 +177,7 @@ func (a *analysis) extendStreaks(n int) {
 		}
 	}
 	for key, times := range read {
-		a.streaks[key].extend(n, times, aside[key])
+		a.streaks[key].extend(n, times, outliers[key])
 	}
 }
 
@@ -197,16 +197,16 @@ func keysOf(column, thrusters string) []string {
 
 // extend takes dive n, in which the column was read the given number of times, into the streak, or
 // ends it.
-func (s *streak) extend(n, times int, aside []fit.Outlier) {
-	whole := len(aside) == times && !slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.High() != aside[0].High() })
+func (s *streak) extend(n, times int, outliers []fit.Outlier) {
+	whole := len(outliers) == times && !slices.ContainsFunc(outliers, func(o fit.Outlier) bool { return o.High() != outliers[0].High() })
 	if s.broken < 0 && len(s.dives) == 0 {
 		s.always = whole
 	}
-	if len(s.dives) > 0 && (!whole || aside[0].High() != s.newest.High()) {
+	if len(s.dives) > 0 && (!whole || outliers[0].High() != s.newest.High()) {
 		s.broken, s.dives = s.dives[len(s.dives)-1], nil
 	}
 	if whole {
-		s.newest, s.dives = aside[0], append(s.dives, n)
+		s.newest, s.dives = outliers[0], append(s.dives, n)
 	} else {
 		s.broken = n
 	}

@@ -158,8 +158,8 @@ func (t *Trend) leaves(before *Era) bool {
 	if before.Pattern == Steady || len(before.Levels) == 0 {
 		return false
 	}
-	was := before.Levels[len(before.Levels)-1].Value - t.Baseline
-	return min((t.Level.Low-t.Baseline)/was, (t.Level.High-t.Baseline)/was) >= leftOver
+	departure := before.Levels[len(before.Levels)-1].Value - t.Baseline
+	return min((t.Level.Low-t.Baseline)/departure, (t.Level.High-t.Baseline)/departure) >= leftOver
 }
 
 // CannotBe returns the remarks on impossible levels.
@@ -191,8 +191,8 @@ func (r *Report) NotMended() (out []string) {
 		if t.State != PastLimit && t.State != NearLimit {
 			if t.State != Drifting && t.leaves(before) {
 				t = t.In(u)
-				was := t.Eras[n-1].Levels
-				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(was[len(was)-1].Value, 2), r.Dives[from].Dive))
+				levels := t.Eras[n-1].Levels
+				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(levels[len(levels)-1].Value, 2), r.Dives[from].Dive))
 			}
 			continue
 		}

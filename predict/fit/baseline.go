@@ -38,14 +38,14 @@ func (f *fitting) baseline() error {
 	c.before = c.save()
 	f.file = r.Space.Prior
 	for {
-		own, err := f.fromStart(c)
-		for err == nil && c.leaveOut(func(b int) bool { return base[b].disagree(models[b], own[b], sc) }) {
-			own, err = f.fromStart(c)
+		fitted, err := f.fromStart(c)
+		for err == nil && c.leaveOut(func(b int) bool { return base[b].disagree(models[b], fitted[b], sc) }) {
+			fitted, err = f.fromStart(c)
 		}
 		if err != nil {
 			return orAbsurd(err, f.log, base[0])
 		}
-		if err := f.calibrate(own); err != nil || n < 2 {
+		if err := f.calibrate(fitted); err != nil || n < 2 {
 			return err
 		}
 		failed := f.lookFailed()
@@ -55,18 +55,18 @@ func (f *fitting) baseline() error {
 	}
 }
 
-// calibrate computes the posterior of the calibration about own, each baseline dive's fitted
-// parameters.
-func (f *fitting) calibrate(own []predict.Params) error {
+// calibrate computes the posterior of the calibration about fitted, each baseline
+// dive's parameters.
+func (f *fitting) calibrate(fitted []predict.Params) error {
 	r, sc := f.r, f.workers[0].sc
-	r.Base = mean(own)
+	r.Base = mean(fitted)
 	for _, k := range priors.OfOneDive {
 		r.Base[k] = r.Space.Of[k].Mean
 	}
 	r.Base[predict.StreamMS] = 0
-	for i := range own {
+	for i := range fitted {
 		d := &f.matched[i]
-		sum := &Summary{Params: own[i], Contradicts: d.contradicts, LeftOut: d.leftOut}
+		sum := &Summary{Params: fitted[i], Contradicts: d.contradicts, LeftOut: d.leftOut}
 		if err := d.summarise(f.model(i), r.Space, r.Base, sum, sc); err != nil {
 			return absurd(f.log, d)
 		}
@@ -96,8 +96,8 @@ func (f *fitting) looksFailed(b int, w worker) bool {
 	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
 		return false
 	}
-	own, was, cells := d.Summary, *m, slices.Clone(m.cells)
-	defer func() { d.Summary, *m = own, was; copy(m.cells, cells) }()
+	summary, before, cells := d.Summary, *m, slices.Clone(m.cells)
+	defer func() { d.Summary, *m = summary, before; copy(m.cells, cells) }()
 	m.leftOut = false
 	m.setAnew()
 	d.failed = nil

@@ -191,7 +191,7 @@ func (d *dive) unexplained(m *predict.Model, p predict.Params, sc *scratch) bool
 
 // expandAgain expands a dive's likelihood about its mixture's mean: where a
 // dive alone cannot tell causes apart, its best fit lies far out.
-func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
+func (r *Result) expandAgain(baseline, m *predict.Model, d *DiveFit, matched *dive, sc *scratch, variance []float64) error {
 	sum := d.Summary
 	a, err := r.Alone(&sum.Quadratic)
 	if err != nil {
@@ -225,8 +225,8 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 			}
 		}
 	}
-	own.allowInexact(was, m, sum.Params, soundOn(sum.about(r), sum), sc)
-	return own.summarise(m, r.Space, r.Base, sum, sc)
+	matched.allowInexact(baseline, m, sum.Params, soundOn(sum.about(r), sum), sc)
+	return matched.summarise(m, r.Space, r.Base, sum, sc)
 }
 
 // mayHaveFailed is the least probability, among the failures of a dive, of one that is named.

@@ -27,8 +27,8 @@ type calibration struct {
 	prior    *priors.Prior // of the static parameters
 	dives    []*dive
 	noise    *instrument.Noise
-	own      []int       // indices into predict.Params of each dive's own
-	variance [][]float64 // of own, by dive
+	perDive  []int       // indices into predict.Params of each dive's own
+	variance [][]float64 // of perDive, by dive
 	sc       *scratch
 	before   saved // state before any fit
 	steps    int   // left to all fits
@@ -38,16 +38,16 @@ type calibration struct {
 
 func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
 	c := &calibration{models: models, sp: sp, prior: &sp.Prior, dives: dives, noise: n, sc: sc}
-	c.own = ofBaseline
+	c.perDive = ofBaseline
 	if !slices.ContainsFunc(dives, (*dive).streams) {
-		c.own = slices.DeleteFunc(slices.Clone(ofBaseline), func(k int) bool { return k == predict.StreamMS })
+		c.perDive = slices.DeleteFunc(slices.Clone(ofBaseline), func(k int) bool { return k == predict.StreamMS })
 	}
-	c.each = len(c.own) + 1 // the sag
+	c.each = len(c.perDive) + 1 // the sag
 	c.shared = c.each * len(dives)
 	c.dim = c.shared + len(sp.Static)
-	c.variance = normal.Rows(len(dives), len(c.own))
+	c.variance = normal.Rows(len(dives), len(c.perDive))
 	for b := range c.variance {
-		for i, k := range c.own {
+		for i, k := range c.perDive {
 			c.variance[b][i] = sq(sp.Of[k].Scatter)
 		}
 	}
@@ -58,7 +58,7 @@ func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n 
 // otherBattery widens the battery's variances of baseline dive b, which has another battery than
 // the first.
 func (c *calibration) otherBattery(b int) {
-	for i, k := range c.own {
+	for i, k := range c.perDive {
 		if slices.Contains(priors.OfBattery, k) {
 			c.variance[b][i] += sq(max(c.sp.Of[k].Prior, c.sp.Of[k].Fault))
 		}
@@ -97,11 +97,11 @@ func (c *calibration) params(p predict.Params, x []float64, b int) predict.Param
 	for i, at := range c.sp.Static {
 		p[c.sp.All[at]] = x[c.shared+i]
 	}
-	own := x[b*c.each:]
-	for i, k := range c.own {
-		p[k] += own[i]
+	block := x[b*c.each:]
+	for i, k := range c.perDive {
+		p[k] += block[i]
 	}
-	p[predict.SagVPerMinute] = own[len(c.own)]
+	p[predict.SagVPerMinute] = block[len(c.perDive)]
 	for _, k := range priors.OfOneDive[1:] {
 		p[k] = c.sp.Of[k].Mean
 	}
@@ -119,7 +119,7 @@ func (c *calibration) start() []float64 {
 }
 
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
-	s := lsq.System{R: r, Jac: jac, X: x, Own: c.each, Groups: len(c.dives)}
+	s := lsq.System{R: r, Jac: jac, X: x, PerGroup: c.each, Groups: len(c.dives)}
 	for b, d := range c.dives {
 		d.apartFrom(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
@@ -128,18 +128,18 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 				continue
 			}
 			per, by := c.sc.per[k], c.sc.predicted.slope[k]
-			for i, p := range c.own {
+			for i, p := range c.perDive {
 				slopes[i] = per * by[p]
 			}
-			slopes[len(c.own)] = per * by[predict.SagVPerMinute]
+			slopes[len(c.perDive)] = per * by[predict.SagVPerMinute]
 			for i, at := range c.sp.Static {
 				slopes[c.each+i] = per * by[c.sp.All[at]]
 			}
 		}
-		for i := range c.own {
+		for i := range c.perDive {
 			s.Known(b*c.each+i, 0, math.Sqrt(c.variance[b][i]))
 		}
-		s.Known(b*c.each+len(c.own), priors.SagMean, c.sp.Of[predict.SagVPerMinute].Prior)
+		s.Known(b*c.each+len(c.perDive), priors.SagMean, c.sp.Of[predict.SagVPerMinute].Prior)
 	}
 	c.prior.Known(&s, c.shared)
 }
@@ -155,10 +155,10 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
 		best = c.likelier(best, c.restart)
 	}
-	if columns := mostlyAside(c.dives...); len(columns) > 0 {
+	if columns := mostlyOutliers(c.dives...); len(columns) > 0 {
 		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turn(columns, best.X)) })
 	}
-	if slices.ContainsFunc(c.dives, func(d *dive) bool { return len(mostlyAside(d)) > 0 }) {
+	if slices.ContainsFunc(c.dives, func(d *dive) bool { return len(mostlyOutliers(d)) > 0 }) {
 		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turnDives(best.X)) })
 	}
 	return best, nil
@@ -170,11 +170,11 @@ func (c *calibration) likelier(best *lsq.Result, another func() (*lsq.Result, er
 	if c.steps <= 0 {
 		return best
 	}
-	was, loss := c.save(), c.loss(best.X)
+	before, loss := c.save(), c.loss(best.X)
 	if again, err := another(); err == nil && again != nil && c.loss(again.X) < loss {
 		return again
 	}
-	was.restore()
+	before.restore()
 	return best
 }
 
@@ -197,7 +197,7 @@ func (c *calibration) turn(columns []quantity.Quantity, x []float64) []float64 {
 func (c *calibration) turnDives(x []float64) []float64 {
 	from, start := slices.Clone(x), c.start()
 	for b, d := range c.dives {
-		for _, q := range mostlyAside(d) {
+		for _, q := range mostlyOutliers(d) {
 			copy(from[b*c.each:(b+1)*c.each], start[b*c.each:])
 			d.turn(q)
 		}
@@ -242,7 +242,7 @@ func (c *calibration) solve(x []float64) (*lsq.Result, error) {
 	for b, d := range c.dives {
 		rows[b] = len(d.cells) + c.each
 	}
-	res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Own: c.each, Rows: rows, Eval: c.evaluate}, x,
+	res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), PerGroup: c.each, Rows: rows, Eval: c.evaluate}, x,
 		&lsq.Settings{CostTol: closeEnough, MaxIter: max(1, min(mostCalibrating, c.steps))})
 	if err == nil {
 		c.steps -= res.Iterations
@@ -273,10 +273,10 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 				continue
 			}
 			clear(row)
-			for i, p := range c.own {
+			for i, p := range c.perDive {
 				row[b*c.each+i] = c.sc.jac[k][p]
 			}
-			row[b*c.each+len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			row[b*c.each+len(c.perDive)] = c.sc.jac[k][predict.SagVPerMinute]
 			for i, at := range c.sp.Static {
 				row[c.shared+i] = c.sc.jac[k][c.sp.All[at]]
 			}

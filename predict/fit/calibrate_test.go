@@ -47,7 +47,7 @@ func TestOtherBatteryOfTheBaseline(t *testing.T) {
 	sp.Of[predict.BatteryOhm].Fault = 0.5
 	c := newCalibration(make([]*predict.Model, 2), sp, []*dive{{}, {}}, nil, nil)
 	c.otherBattery(1)
-	for i, k := range c.own {
+	for i, k := range c.perDive {
 		want := map[int]float64{predict.OpenCircuitV: 0.1, predict.BatteryOhm: 0.26}[k]
 		assert.InDelta(t, max(want, 0.01), c.variance[1][i], 1e-12, "parameter %d", k)
 		assert.InDelta(t, 0.01, c.variance[0][i], 1e-12, "parameter %d", k)

@@ -184,9 +184,9 @@ func TestSettle(t *testing.T) {
 	r.recentre(mat.NewSymDense(3, []float64{1e-6, 0, 0, 0, 4e-6, 0, 0, 0, 4e-6}), mat.NewVecDense(3, []float64{0.01, 0.004, -0.001}))
 	assert.InDelta(t, -0.002+0.01+0.0015, r.Base[at], 1e-12)
 	assert.InDelta(t, -0.0015, r.SoundOffset[0], 1e-12)
-	assert.InDelta(t, -0.002+0.01+0.004, r.Dives[0].Own[0].Mean, 1e-12)
-	assert.InDelta(t, -0.002+0.01-0.001, r.Dives[1].Own[0].Mean, 1e-12)
-	assert.InDelta(t, 5e-6, r.Dives[0].Own[0].Variance, 1e-12)
+	assert.InDelta(t, -0.002+0.01+0.004, r.Dives[0].Departures[0].Mean, 1e-12)
+	assert.InDelta(t, -0.002+0.01-0.001, r.Dives[1].Departures[0].Mean, 1e-12)
+	assert.InDelta(t, 5e-6, r.Dives[0].Departures[0].Variance, 1e-12)
 	assert.InDelta(t, 1e-6+2*4e-6/4, r.Cov.At(0, 0), 1e-12)
 	assert.InDelta(t, 2*4e-6/4, r.Apart[0], 1e-12)
 }
@@ -206,7 +206,7 @@ func TestDeparture(t *testing.T) {
 	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
 	own := make([]normal.Normal, len(r.Space.All))
 	own[r.Space.Place[predict.LoopOhm]], own[r.Space.Place[predict.BatteryOhm]] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
-	r.Dives[7].Own, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
+	r.Dives[7].Departures, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
 	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
 	assert.InDelta(t, 0.1, loop.Value, 1e-12)
 	assert.InDelta(t, 0.02, loop.SD, 1e-12)

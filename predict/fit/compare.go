@@ -129,17 +129,17 @@ func (l Looks) AsIf() string {
 // are judged by. Insulation that was set aside is kept unless a later reading of it was not: a plug
 // may get wet on any line.
 func (r *Result) WithoutOutliers(dive int) *session.Dive {
-	kept, aside := *r.Dives[dive].Log, r.Outliers(dive)
-	kept.Lines = slices.Clone(kept.Lines)
+	out, outliers := *r.Dives[dive].Log, r.Outliers(dive)
+	out.Lines = slices.Clone(out.Lines)
 	dry := false // a later reading says so
-	for i := range slices.Backward(kept.Lines) {
-		l := &kept.Lines[i]
+	for i := range slices.Backward(out.Lines) {
+		l := &out.Lines[i]
 		for q := range l.Readings {
 			x := &l.Readings[q]
 			if !x.Measured() {
 				continue
 			}
-			slip := slices.ContainsFunc(aside, func(o Outlier) bool { return o.Line == l.Number && o.Column == x.Column.Name })
+			slip := slices.ContainsFunc(outliers, func(o Outlier) bool { return o.Line == l.Number && o.Column == x.Column.Name })
 			leak := quantity.Quantity(q) == quantity.Insulation
 			if slip && (dry || !leak) {
 				*x = session.Value{}
@@ -147,7 +147,7 @@ func (r *Result) WithoutOutliers(dive int) *session.Dive {
 			dry = dry || leak && !slip
 		}
 	}
-	return &kept
+	return &out
 }
 
 // A Compared is a cell beside its prediction, on the scale of package instrument.

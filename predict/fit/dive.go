@@ -69,7 +69,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	suspects := func(param int, sizes []float64) bool {
 		return d.lineScatterGain(f.m, sum.Params, param, sizes, f.sc) > 0 || d.lineScatterGain(f.m, soundOn(f.base, sum), param, sizes, f.sc) > 0
 	}
-	loose := suspects(predict.LoopOhm, intermittentSizes[:])
+	intermittent := suspects(predict.LoopOhm, intermittentSizes[:])
 	uneven := slices.DeleteFunc(f.uneven(d), func(u unevenness) bool { return !suspects(u.param, u.sizes) })
 	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return nil, err
@@ -79,7 +79,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 			return nil, err
 		}
 	}
-	if loose {
+	if intermittent {
 		if err := f.compareIntermittent(d, sum, start, none); err != nil {
 			return nil, err
 		}
@@ -90,19 +90,19 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 // compareIntermittent also fits a dive with an intermittent contact, and takes that fit if its
 // evidence is high enough. Both likelihoods stay in sum.
 func (f *diver) compareIntermittent(d *dive, sum *Summary, start []float64, none float64) error {
-	firm := slices.Clone(d.cells)
+	firmCells := slices.Clone(d.cells)
 	at, worth, err := f.fitIntermittent(d, sum, start, none)
 	if err != nil || !worth {
-		copy(d.cells, firm)
+		copy(d.cells, firmCells)
 		return err
 	}
-	loose := slices.Clone(d.cells)
-	copy(d.cells, firm)
+	intermittentCells := slices.Clone(d.cells)
+	copy(d.cells, firmCells)
 	d.allowInexact(f.baseline, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return err
 	}
-	copy(d.cells, loose)
+	copy(d.cells, intermittentCells)
 	sum.Params, sum.Quadratic = at, *sum.Intermittent
 	return nil
 }
@@ -167,7 +167,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
 		d.apartFrom(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
-		s := lsq.System{R: r, Jac: jac, X: x, Own: len(of), Groups: len(lines)}
+		s := lsq.System{R: r, Jac: jac, X: x, PerGroup: len(of), Groups: len(lines)}
 		for k := range d.cells {
 			obs := d.cells[k].obs
 			if slopes := s.Add(-f.sc.r[k]); slopes != nil {
@@ -198,7 +198,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	}
 	log := 0.0
 	for range robustPasses {
-		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Own: len(of), Rows: lines, Eval: eval}, x,
+		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, PerGroup: len(of), Rows: lines, Eval: eval}, x,
 			&lsq.Settings{CostTol: closeEnoughDive, PointOnly: true, MaxIter: max(1, min(mostSteps, d.steps))})
 		if err != nil {
 			return nil, 0, err
@@ -213,10 +213,10 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 }
 
 // rows returns the number of residuals of each line: its cells, and the priors of its own unknowns.
-func (d *dive) rows(own int) []int {
+func (d *dive) rows(unknowns int) []int {
 	out := make([]int, len(d.obs))
 	for k := range out {
-		out[k] = own
+		out[k] = unknowns
 	}
 	for k := range d.cells {
 		out[d.cells[k].obs]++

@@ -24,14 +24,14 @@ const jamWorth = 10.0
 // lost, and keeps those likelihoods with which the readings are no less likely than with a sound
 // vehicle. In a dive with one reading that says little, in many such dives much.
 func (f *diver) fitFailures(d *dive, sum *Summary) error {
-	kept := slices.Clone(d.cells)
+	cells := slices.Clone(d.cells)
 	unknowns := make([][]circumstances.Unknown, len(d.obs))
 	for k := range d.obs {
 		unknowns[k] = d.obs[k].Unknown
 	}
 	restore := func() {
 		f.jam(d, 0)
-		copy(d.cells, kept)
+		copy(d.cells, cells)
 		for k := range d.obs {
 			d.obs[k].Unknown = unknowns[k]
 		}
@@ -74,7 +74,7 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (out Failed, err error) {
 	before := d.modelled(f.baseline, f.m, f.resting(d), f.sc)
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
-	own, sound := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want)
+	soundCells, sound := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want)
 	var at predict.Params
 	var loss float64
 	base := slices.Clone(f.origin)
@@ -109,7 +109,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	}
 	d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
 	d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
-	if d.pulls(f.m, at, own, sound, f.sc) {
+	if d.pulls(f.m, at, soundCells, sound, f.sc) {
 		return Failed{}, nil
 	}
 	tried := f.farOff(how)
@@ -130,7 +130,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		d.boundSlopes(f.sp, f.sc)
 		q := &normal.Quadratic{}
 		err := d.expand(q, f.sp, base, at, 0, f.sc)
-		q.Log += lossOfSlips(own, sound) - lossOfSlips(d.cells, f.sc.predicted.want)
+		q.Log += lossOfSlips(soundCells, sound) - lossOfSlips(d.cells, f.sc.predicted.want)
 		return q, err
 	}
 	if out.exact, err = quadratic(); err != nil {

@@ -66,14 +66,14 @@ type DiveFit struct {
 	Era     int
 	Battery string // label of the battery used
 
-	d      dive
-	alone  mixture.Alone
-	given  mixture.Alone    // the same with the static parameters known, unless a thruster failed
-	failed []causes.Failure // those that it looks like
-	by     []Departure      // of the likeliest of them
-	Own    []normal.Normal  // departures of a baseline dive, by place
-	mix    *mixture.Mixture // of a later dive
-	rest   normal.Normal    // its rest voltage, less the baseline's
+	d          dive
+	alone      mixture.Alone
+	given      mixture.Alone    // the same with the static parameters known, unless a thruster failed
+	failed     []causes.Failure // those that it looks like
+	by         []Departure      // of the likeliest of them
+	Departures []normal.Normal  // departures of a baseline dive, by place
+	mix        *mixture.Mixture // of a later dive
+	rest       normal.Normal    // its rest voltage, less the baseline's
 
 	raised []raise // what raises the battery's resistance
 

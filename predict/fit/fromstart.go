@@ -236,15 +236,15 @@ func (c *calibration) jam(which int) {
 // simulator with other physics one more had an alarm without cause, and one a wrong finding over
 // 0.9.
 func (s *trial) inflatedMean(c *calibration, i int) (x float64) {
-	if len(c.own) == 0 || causes.UnderPower(c.sp.All[c.sp.Static[i]]) {
+	if len(c.perDive) == 0 || causes.UnderPower(c.sp.All[c.sp.Static[i]]) {
 		return 0
 	}
-	j := slices.Index(c.own, c.sp.All[c.sp.Static[i]])
+	j := slices.Index(c.perDive, c.sp.All[c.sp.Static[i]])
 	if j < 0 {
 		return 0
 	}
 	for b := range c.dives {
-		if c.variance[b][j] > sq(c.sp.Of[c.own[j]].Scatter) {
+		if c.variance[b][j] > sq(c.sp.Of[c.perDive[j]].Scatter) {
 			x += s.res.X[b*c.each+j] / float64(len(c.dives))
 		}
 	}

@@ -33,29 +33,29 @@ const throughLoop = 0.5
 var ofModel = [quantity.Count]bool{quantity.Speed: true, quantity.Climb: true, quantity.Pull: true, quantity.CurrentA: true}
 
 // allowInexact sets each cell's inexact from the change of its prediction between the baseline's
-// vehicle, was at sound (before any rebuild), and the dive's fit at. The voltage at the vehicle
-// changes by the current's change times the loop's resistance. The n cells of one quantity that
-// changed share the error: together they tell no better than one would.
-func (d *dive) allowInexact(was, m *predict.Model, at, sound predict.Params, sc *scratch) {
-	d.allowInexactSince(d.modelled(was, m, sound, sc), m, at, sc)
+// vehicle at sound (before any rebuild) and the dive's fit at. The voltage at the vehicle changes
+// by the current's change times the loop's resistance. The n cells of one quantity that changed
+// share the error: together they tell no better than one would.
+func (d *dive) allowInexact(baseline, m *predict.Model, at, sound predict.Params, sc *scratch) {
+	d.allowInexactSince(d.modelled(baseline, m, sound, sc), m, at, sc)
 }
 
-// modelled returns what the equations predict for each cell with the vehicle was at sound; with the
-// model m of now if the vehicle had another number of thrusters.
-func (d *dive) modelled(was, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
-	if was.Dim() != m.Dim() {
-		was = m
+// modelled returns what the equations predict for each cell with the baseline's vehicle
+// at sound; with the model m of now if the vehicle had another number of thrusters.
+func (d *dive) modelled(baseline, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
+	if baseline.Dim() != m.Dim() {
+		baseline = m
 	}
 	all := make([]float64, len(d.cells))
-	d.eachModelled(was, sound, sc, func(k int, modelled, _ float64) { all[k] = modelled })
+	d.eachModelled(baseline, sound, sc, func(k int, modelled, _ float64) { all[k] = modelled })
 	return all
 }
 
-// allowInexactSince is allowInexact with the predictions of modelled for the vehicle as it was.
-func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Params, sc *scratch) {
+// allowInexactSince is allowInexact with before, the predictions of modelled.
+func (d *dive) allowInexactSince(before []float64, m *predict.Model, at predict.Params, sc *scratch) {
 	changes := make([]float64, len(d.cells))
-	for k := range was {
-		changes[k] = -was[k]
+	for k := range before {
+		changes[k] = -before[k]
 	}
 	d.eachModelled(m, at, sc, func(k int, modelled, ohm float64) { changes[k] = ohm * (changes[k] + modelled) })
 	var changed [quantity.Count]float64

@@ -37,7 +37,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
 	}
 	best, size, firm, unsettled := math.Inf(-1), 0.0, d.notConverged, false
-	kept := append(f.sc.kept[:0], d.cells...)
+	bestCells := append(f.sc.best[:0], d.cells...)
 	at := make(predict.Params, len(f.base))
 	for _, ohm := range intermittentSizes {
 		copy(d.cells, fresh)
@@ -51,7 +51,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 		}
 		best, size, unsettled = log, ohm, d.notConverged
 		copy(at, f.params(f.sc.params, y[len(y)-len(start):]))
-		copy(kept, d.cells)
+		copy(bestCells, d.cells)
 	}
 	copy(d.cells, fresh)
 	byModel := modelScatter * f.m.Vehicle.LoopOhm(d.obs[0].Cond.WaterC)
@@ -69,13 +69,13 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 		d.notConverged = firm
 		return nil, false, nil
 	}
-	copy(d.cells, kept)
+	copy(d.cells, bestCells)
 	sum.Intermittent, sum.IntermittentOhm = &normal.Quadratic{}, size
 	d.allowInexact(f.baseline, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)
 	err = d.expand(sum.Intermittent, f.sp, f.origin, at, size, f.sc)
-	copy(d.cells, kept)
+	copy(d.cells, bestCells)
 	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // the choice of size, and the model's own gain
 	worth := best-none-gained > minIntermittentGain
 	if d.notConverged = firm; worth {

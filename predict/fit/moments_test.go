@@ -125,7 +125,7 @@ func TestWiden(t *testing.T) {
 		sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Place: slices.Repeat([]int{-1}, predict.FirstThruster), Static: []int{3, 7}}
 		sp.Of[predict.TrimG] = priors.Parameter{Scatter: scatter, Fault: fault, Normal: name == "of what is normal"}
 		sp.Place[predict.TrimG] = 7
-		k := &calibration{sp: sp, own: []int{predict.TrimG}, each: 2, shared: 2, variance: [][]float64{{scatter}}}
+		k := &calibration{sp: sp, perDive: []int{predict.TrimG}, each: 2, shared: 2, variance: [][]float64{{scatter}}}
 		cov := mat.NewSymDense(4, nil)
 		cov.SetSym(0, 0, c.variance)
 		cov.SetSym(2, 2, 1)

@@ -59,17 +59,17 @@ func (f *fitting) learnNoise(first, end int) {
 		m.predict(w.models[d.Era], r.Sound(i), perLine{}, w.sc, true)
 		for _, cells := range m.alike() {
 			now, key := meanOf{f.mean(m, cells, scatter, w.sc), m.value(cells)}, m.key(cells[0])
-			was, ok := f.lastRead[key]
+			last, ok := f.lastRead[key]
 			f.lastRead[key] = now
 			if i < r.Baseline {
 				continue
 			}
 			if n := float64(len(cells)); n > 1 && !m.equal(cells) {
 				each := instrument.Mean{Stated: now.Stated * n, Line: now.Line}
-				f.factors.Within(key.quantity, m.squares(cells, now.Apart, w.sc), n-1, each)
+				f.factors.AddWithin(key.quantity, m.squares(cells, now.Apart, w.sc), n-1, each)
 			}
-			if ok && !ofBattery[key.quantity] && was.value != now.value {
-				f.factors.Between(key.quantity, was.Mean, now.Mean)
+			if ok && !ofBattery[key.quantity] && last.value != now.value {
+				f.factors.AddBetween(key.quantity, last.Mean, now.Mean)
 			}
 		}
 	}

@@ -130,13 +130,13 @@ func restVoltage(m *predict.Model, d *dive) (rest, about float64, none bool) {
 		}
 	}
 	nominal, most := m.Vehicle.Battery.NominalV, 2.0
-	near := nominal
+	centre := nominal
 	if len(all) >= 3 {
 		slices.Sort(all)
 		about, most = all[len(all)/2], apartFromRest
-		near = about
+		centre = about
 	}
-	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < near/most || v > near*most })
+	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < centre/most || v > centre*most })
 	if len(volts) == 0 {
 		return m.Vehicle.RestBelief().Value, about, true
 	}

@@ -35,7 +35,7 @@ func (r *Result) posterior() error {
 	}
 	var cov *mat.SymDense
 	var x mat.VecDense
-	own := make([]diveScatter, nd)
+	scatters := make([]diveScatter, nd)
 	solve := func() bool {
 		sum := normal.NewInformation(dim)
 		sp.Prior.Add(&sum, base)
@@ -51,7 +51,7 @@ func (r *Result) posterior() error {
 		}
 		x.MulVec(cov, mat.NewVecDense(dim, sum.Lin))
 		for i, at := range sp.Scatter {
-			own[i] = diveScatter{sp.Known(at), cov, x.RawVector().Data, sp.InStatic[at], variance, i, func(b int) int { return ns + b*nd + i }}
+			scatters[i] = diveScatter{sp.Known(at), cov, x.RawVector().Data, sp.InStatic[at], variance, i, func(b int) int { return ns + b*nd + i }}
 		}
 		return true
 	}
@@ -59,14 +59,14 @@ func (r *Result) posterior() error {
 		if changed = false; !solve() {
 			return normal.ErrNotDefinite
 		}
-		for i := range own {
-			changed = own[i].inflate() || changed
+		for i := range scatters {
+			changed = scatters[i].inflate() || changed
 		}
 	}
 	narrowed := false
-	for i := range own {
-		if own[i].stepped() { // package drift weighs steps; it needs these dives with the usual variance
-			own[i].deflate()
+	for i := range scatters {
+		if scatters[i].stepped() { // package drift weighs steps; it needs these dives with the usual variance
+			scatters[i].deflate()
 			narrowed = true
 		}
 	}
@@ -119,7 +119,7 @@ func (r *Result) recentre(cov *mat.SymDense, x *mat.VecDense) {
 		}
 	}
 	for b := range nb {
-		r.Dives[b].Own = r.ofBaseline(b, cov, x)
+		r.Dives[b].Departures = r.ofBaseline(b, cov, x)
 	}
 	for b := range nb {
 		s := r.Dives[b].Summary
@@ -209,8 +209,8 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 	if param == predict.BatteryOhm {
 		extra = sq(recoveryOhm)
 	}
-	if d.Own != nil {
-		x := d.Own[at]
+	if d.Departures != nil {
+		x := d.Departures[at]
 		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
 	w, constant := r.formOf(d, param, sound, factor)

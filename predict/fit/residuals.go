@@ -15,7 +15,7 @@ type predictions struct {
 	d      *dive
 	m      *predict.Model
 	p      predict.Params
-	own    perLine
+	byLine perLine
 	sloped bool
 
 	want  []float64   // cells
@@ -42,19 +42,19 @@ func (l *perLine) add(p predict.Params, obs int, sign float64) {
 	}
 }
 
-// are reports whether the predictions are those of d under m at p and own, with slopes if wanted.
-func (s *predictions) are(d *dive, m *predict.Model, p predict.Params, own perLine, slopes bool) bool {
-	return s.d == d && s.m == m && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.own.of, own.of) && slices.Equal(s.own.x, own.x)
+// are reports whether the predictions are those of d under m at p and byLine, with slopes if wanted.
+func (s *predictions) are(d *dive, m *predict.Model, p predict.Params, byLine perLine, slopes bool) bool {
+	return s.d == d && s.m == m && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.byLine.of, byLine.of) && slices.Equal(s.byLine.x, byLine.x)
 }
 
 // predict fills the scratch's predictions of d.
-func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
+func (d *dive) predict(m *predict.Model, p predict.Params, byLine perLine, sc *scratch, slopes bool) {
 	s := &sc.predicted
-	if s.are(d, m, p, own, slopes) {
+	if s.are(d, m, p, byLine, slopes) {
 		return
 	}
 	s.d, s.m, s.sloped = d, m, slopes
-	s.p, s.own = append(s.p[:0], p...), perLine{append(s.own.of[:0], own.of...), append(s.own.x[:0], own.x...)}
+	s.p, s.byLine = append(s.p[:0], p...), perLine{append(s.byLine.of[:0], byLine.of...), append(s.byLine.x[:0], byLine.x...)}
 	var grad [][]float64
 	if slopes {
 		grad = sc.grad
@@ -64,9 +64,9 @@ func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scra
 		c := &d.cells[k]
 		if c.obs != last {
 			last = c.obs
-			own.add(p, c.obs, 1)
+			byLine.add(p, c.obs, 1)
 			m.Solve(&d.obs[c.obs].Cond, p, &sc.pt, grad)
-			own.add(p, c.obs, -1)
+			byLine.add(p, c.obs, -1)
 		}
 		s.want[k] = c.expected(&sc.pt, p)
 		if slopes {
@@ -119,8 +119,8 @@ func (c *Cell) times() float64 {
 // residuals fills sc.r with (measured − predicted)/sd, times the root of the weight, sc.per with
 // the factor that turns differences into these, and with slopes sc.jac (cells × Dim) with per times
 // the derivatives of the prediction.
-func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
-	d.apartFrom(m, p, own, sc, slopes)
+func (d *dive) residuals(m *predict.Model, p predict.Params, byLine perLine, sc *scratch, slopes bool) {
+	d.apartFrom(m, p, byLine, sc, slopes)
 	for k := range d.cells {
 		if w := sc.per[k]; slopes {
 			for j, x := range sc.predicted.slope[k] {
@@ -131,8 +131,8 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *sc
 }
 
 // apartFrom is residuals without jac; with slopes it leaves them in sc.predicted.
-func (d *dive) apartFrom(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
-	d.predict(m, p, own, sc, slopes)
+func (d *dive) apartFrom(m *predict.Model, p predict.Params, byLine perLine, sc *scratch, slopes bool) {
+	d.predict(m, p, byLine, sc, slopes)
 	for k := range d.cells {
 		c := &d.cells[k]
 		w := math.Sqrt(c.weight) / math.Hypot(c.SD, c.inexact)

@@ -50,9 +50,9 @@ const (
 // It reports whether any changed enough to fit again. A percentage is taken of the predicted speed:
 // of the speed as read, a reading that happens to be low would count for more than one that happens
 // to be high.
-func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, own perLine, sc *scratch) bool {
+func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, byLine perLine, sc *scratch) bool {
 	changed := false
-	d.predict(m, p, own, sc, true)
+	d.predict(m, p, byLine, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
 		sd := c.noiseAt(n, want)
@@ -132,11 +132,11 @@ func count(dives []*dive, so func(*Cell) bool) (some, all [quantity.Count]int) {
 	return some, all
 }
 
-// mostlyAside returns the columns of which most cells of some dives are set aside, but not all.
-func mostlyAside(dives ...*dive) (out []quantity.Quantity) {
-	aside, all := count(dives, func(c *Cell) bool { return c.Outlier })
-	for q := range aside {
-		if aside[q] < all[q] && 2*aside[q] > all[q] {
+// mostlyOutliers returns the columns of which most cells of some dives are set aside, but not all.
+func mostlyOutliers(dives ...*dive) (out []quantity.Quantity) {
+	outliers, all := count(dives, func(c *Cell) bool { return c.Outlier })
+	for q := range outliers {
+		if outliers[q] < all[q] && 2*outliers[q] > all[q] {
 			out = append(out, quantity.Quantity(q))
 		}
 	}

@@ -21,7 +21,8 @@ type scratch struct {
 	solver    lsq.Solver
 	line      lineRows
 
-	cells, kept, fresh []Cell // before something is tried
+	cells, fresh []Cell // before something is tried
+	best         []Cell // of the best fit so far
 }
 
 // newScratch allocates for dives of up to cells cells and vehicles of dim parameters.
@@ -30,7 +31,7 @@ func newScratch(dim, cells int) *scratch {
 		grad: normal.Rows(int(quantity.Count), dim), jac: normal.Rows(cells, dim), sound: normal.Rows(cells, dim), r: make([]float64, cells), per: make([]float64, cells),
 		predicted: predictions{want: make([]float64, cells), slope: normal.Rows(cells, dim)},
 		params:    make(predict.Params, dim),
-		cells:     make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),
+		cells:     make([]Cell, 0, cells), best: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),
 	}
 }
 

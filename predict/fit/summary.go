@@ -110,8 +110,8 @@ func (d *dive) boundSlopes(sp *priors.Space, sc *scratch) {
 }
 
 // nuisances returns the parameters that are one dive's alone: the battery's sag, every unknown
-// circumstance that lines share, and last, if loose, the mean of an intermittent contact.
-func (d *dive) nuisances(loose bool) []int {
+// circumstance that lines share, and last, if intermittent, the mean of an intermittent contact.
+func (d *dive) nuisances(intermittent bool) []int {
 	out := []int{predict.SagVPerMinute}
 	for i := range d.obs {
 		for _, u := range d.obs[i].Unknown {
@@ -120,7 +120,7 @@ func (d *dive) nuisances(loose bool) []int {
 			}
 		}
 	}
-	if loose {
+	if intermittent {
 		out = append(out, predict.LoopOhm)
 	}
 	return out

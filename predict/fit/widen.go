@@ -23,7 +23,7 @@ func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed b
 	if cov == nil {
 		return false
 	}
-	for i, k := range c.own {
+	for i, k := range c.perDive {
 		shared := -1
 		if j := slices.Index(c.sp.Static, c.sp.Place[k]); j >= 0 {
 			shared = c.shared + j
@@ -34,7 +34,7 @@ func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed b
 	return changed
 }
 
-// A diveScatter is one parameter of each baseline dive: its variances, by dive and index own, and
+// A diveScatter is one parameter of each baseline dive: its variances, by dive and column, and
 // its index at(dive) among the unknowns x of covariance cov. It scatters about the unknown shared
 // (−1: about zero).
 type diveScatter struct {
@@ -43,7 +43,7 @@ type diveScatter struct {
 	x        []float64
 	shared   int
 	variance [][]float64
-	own      int
+	column   int
 	at       func(dive int) int
 }
 
@@ -57,7 +57,7 @@ func (o *diveScatter) inflate() bool {
 		}
 	}
 	if dive >= 0 {
-		o.variance[dive][o.own] += sq(o.p.Fault)
+		o.variance[dive][o.column] += sq(o.p.Fault)
 	}
 	return dive >= 0
 }
@@ -70,7 +70,7 @@ func (o *diveScatter) out(b int) float64 {
 	if o.shared >= 0 {
 		ifPinned += sq(o.cov.At(at, o.shared)) / o.cov.At(o.shared, o.shared)
 	}
-	if o.variance[b][o.own] != sound || o.p.Fault == 0 || o.p.Normal || varies <= sound/100 || varies < pinned*ifPinned {
+	if o.variance[b][o.column] != sound || o.p.Fault == 0 || o.p.Normal || varies <= sound/100 || varies < pinned*ifPinned {
 		return 0
 	}
 	return sq(o.x[at]) / varies
@@ -118,14 +118,14 @@ func (o *diveScatter) mean(from, to int) (mean, squares float64) {
 
 // isInflated reports whether a dive's variance was inflated.
 func (o *diveScatter) isInflated(b int) bool {
-	return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault)
+	return o.variance[b][o.column] == sq(o.p.Scatter)+sq(o.p.Fault)
 }
 
 // deflate restores the variance of the inflated dives.
 func (o *diveScatter) deflate() {
 	for b := range o.variance {
 		if o.isInflated(b) {
-			o.variance[b][o.own] = sq(o.p.Scatter)
+			o.variance[b][o.column] = sq(o.p.Scatter)
 		}
 	}
 }

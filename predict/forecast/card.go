@@ -185,17 +185,17 @@ func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) 
 // take updates the covariance by the reading and returns the parameter that it narrows most among
 // those that it depends on, else among all.
 func (k *candidate) take(cov *mat.SymDense, params []int) (param int) {
-	was := make([]float64, len(params))
+	before := make([]float64, len(params))
 	for i, p := range params {
-		was[i] = cov.At(p, p)
+		before[i] = cov.At(p, p)
 	}
 	var cr mat.VecDense
 	cr.MulVec(cov, k.row)
 	cov.SymRankOne(cov, -1/(k.SD*k.SD+mat.Dot(k.row, &cr)), &cr)
 	least, direct := 1.0, false
 	for i, p := range params {
-		s, acts := cov.At(p, p)/was[i], k.row.AtVec(p) != 0
-		if was[i] > 0 && (acts && !direct || acts == direct && s < least) {
+		s, acts := cov.At(p, p)/before[i], k.row.AtVec(p) != 0
+		if before[i] > 0 && (acts && !direct || acts == direct && s < least) {
 			least, param, direct = s, p, acts
 		}
 	}

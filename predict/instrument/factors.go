@@ -62,9 +62,9 @@ func NewFactors(n *Noise) *Factors {
 // from the instrument as stated, from other errors of their lines, and from what dives differ by.
 type Mean struct{ Apart, Stated, Line, Dive float64 }
 
-// Within adds readings of one dive that should be alike: the sum of their squared distances from
+// AddWithin adds readings of one dive that should be alike: the sum of their squared distances from
 // their mean, its degrees of freedom, and the variances of each reading.
-func (l *Factors) Within(q quantity.Quantity, squares, freedom float64, each Mean) {
+func (l *Factors) AddWithin(q quantity.Quantity, squares, freedom float64, each Mean) {
 	l.read[q] = true
 	for i, f := range tried {
 		v := sq(f)*each.Stated + each.Line
@@ -72,8 +72,8 @@ func (l *Factors) Within(q quantity.Quantity, squares, freedom float64, each Mea
 	}
 }
 
-// Between adds readings of two dives that should be alike but for what dives differ by.
-func (l *Factors) Between(q quantity.Quantity, a, b Mean) {
+// AddBetween adds readings of two dives that should be alike but for what dives differ by.
+func (l *Factors) AddBetween(q quantity.Quantity, a, b Mean) {
 	l.read[q] = true
 	stated, other := a.Stated+b.Stated, a.Line+b.Line+a.Dive+b.Dive
 	for i, f := range tried {

@@ -23,7 +23,7 @@ func TestFactorsWithin(t *testing.T) {
 	after := func(n *Noise, dives int, variance, line float64) *Noise {
 		f := NewFactors(n)
 		for range dives {
-			f.Within(quantity.Trim, 3*variance, 3, Mean{Stated: 4, Line: line})
+			f.AddWithin(quantity.Trim, 3*variance, 3, Mean{Stated: 4, Line: line})
 		}
 		return f.Noise()
 	}
@@ -56,7 +56,7 @@ func TestFactorsBetween(t *testing.T) {
 			if i == jump {
 				b.Apart = 1000
 			}
-			f.Between(quantity.Trim, a, b)
+			f.AddBetween(quantity.Trim, a, b)
 		}
 		return f.Noise().Factor[quantity.Trim]
 	}

@@ -76,12 +76,12 @@ func (n *Noise) SD(q quantity.Quantity, x float64) float64 {
 // posterior (Gelman et al., Bayesian Data Analysis, 2013, section 2.6).
 func (n *Noise) Learn(squares, freedom [quantity.Count]float64) (changed bool) {
 	for q := range quantity.Count {
-		was := n.Factor[q]
-		total := n.Doubt[q] + squares[q]*(was*was)
+		before := n.Factor[q]
+		total := n.Doubt[q] + squares[q]*(before*before)
 		n.Worth[q] = n.Doubt[q] + max(freedom[q], 0)
 		n.Factor[q] = math.Sqrt(total / n.Worth[q])
 		n.Factor[q] = min(max(n.Factor[q], leastNoise), mostNoise)
-		changed = changed || math.Abs(n.Factor[q]/was-1) > 0.02
+		changed = changed || math.Abs(n.Factor[q]/before-1) > 0.02
 	}
 	return changed
 }

@@ -70,9 +70,9 @@ func OfLog(dives []session.Dive) Steps {
 	out := stepsOf(dives, 1)
 	mixed := map[string][]float64{}
 	for i := range dives {
-		own := stepsOf(dives[i:i+1], fewestDiffer)
+		ofDive := stepsOf(dives[i:i+1], fewestDiffer)
 		for column, numbers := range written(dives[i : i+1]) {
-			if own.of[column] <= out.of[column] {
+			if ofDive.of[column] <= out.of[column] {
 				mixed[column] = append(mixed[column], numbers...)
 			}
 		}

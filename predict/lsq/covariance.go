@@ -42,7 +42,7 @@ func (s *Solver) scaleColumns() blas64.Triangular {
 	for i := range n {
 		row, first := s.qr.row(i), s.first(i)
 		if first < s.common() {
-			for j := i; j < first+s.own; j++ {
+			for j := i; j < first+s.perGroup; j++ {
 				put(i, j, row[j-first])
 			}
 			first = s.common()

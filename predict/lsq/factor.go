@@ -11,26 +11,26 @@ import (
 // and those shared by all rows. A row stores only these columns, own first, and one more for a
 // right-hand side.
 type layout struct {
-	own, groups, shared int
+	perGroup, groups, shared int
 }
 
-func (l layout) dim() int    { return l.own*l.groups + l.shared }
-func (l layout) width() int  { return l.own + l.shared }
-func (l layout) common() int { return l.own * l.groups } // index of the first shared unknown
+func (l layout) dim() int    { return l.perGroup*l.groups + l.shared }
+func (l layout) width() int  { return l.perGroup + l.shared }
+func (l layout) common() int { return l.perGroup * l.groups } // index of the first shared unknown
 
 // column returns the column of unknown i in a row.
 func (l layout) column(i int) int {
 	if i < l.common() {
-		return i % l.own
+		return i % l.perGroup
 	}
-	return i - l.common() + l.own
+	return i - l.common() + l.perGroup
 }
 
 // first returns the first unknown of the block that unknown i belongs to, its group's or the shared
 // one. Row i of a triangle starts there; its entries before the diagonal are zero.
 func (l layout) first(i int) int {
 	if i < l.common() {
-		return i / l.own * l.own
+		return i / l.perGroup * l.perGroup
 	}
 	return l.common()
 }
@@ -72,10 +72,10 @@ const blockRows = 64
 func (m *matrix) reduce(rows []int, t *triangle) {
 	start := 0
 	for g, n := range rows {
-		for j := range m.own {
-			copy(t.row(g*m.own+j), m.row(start+j))
+		for j := range m.perGroup {
+			copy(t.row(g*m.perGroup+j), m.row(start+j))
 			clear(m.row(start + j))
-			m.reflect(t.row(g*m.own+j), start+j+1, start+n, j)
+			m.reflect(t.row(g*m.perGroup+j), start+j+1, start+n, j)
 		}
 		start += n
 	}
@@ -87,8 +87,8 @@ func (m *matrix) reduce(rows []int, t *triangle) {
 // for each group, the rest have only shared unknowns. It overwrites m.
 func (m *matrix) join(t *triangle) {
 	for i := range m.common() {
-		first := i / m.own * m.own
-		m.reflect(t.row(i), first, first+m.own, i-first)
+		first := i / m.perGroup * m.perGroup
+		m.reflect(t.row(i), first, first+m.perGroup, i-first)
 	}
 	m.reduceShared(t)
 }
@@ -98,7 +98,7 @@ func (m *matrix) reduceShared(t *triangle) {
 	for start := 0; start < m.a.Rows; start += blockRows {
 		end := min(start+blockRows, m.a.Rows)
 		for j := range m.shared {
-			m.reflect(t.row(m.common()+j), start, end, m.own+j)
+			m.reflect(t.row(m.common()+j), start, end, m.perGroup+j)
 		}
 	}
 }
@@ -164,23 +164,24 @@ func (t *triangle) rhs(j int) float64 { return t.row(j)[t.width()] }
 
 // corner returns a view of the R of the shared unknowns.
 func (t *triangle) corner() blas64.Triangular {
-	from := min(t.common()*t.a.Stride+t.own, len(t.a.Data))
+	from := min(t.common()*t.a.Stride+t.perGroup, len(t.a.Data))
 	return blas64.Triangular{N: t.shared, Stride: t.a.Stride, Data: t.a.Data[from:], Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
 // block returns a view of the R of a group's own unknowns.
 func (t *triangle) block(g int) blas64.Triangular {
-	return blas64.Triangular{N: t.own, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride:], Uplo: blas.Upper, Diag: blas.NonUnit}
+	return blas64.Triangular{N: t.perGroup, Stride: t.a.Stride, Data: t.a.Data[g*t.perGroup*t.a.Stride:],
+		Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
 // coupling returns a view of a group's rows in the columns of the shared unknowns.
 func (t *triangle) coupling(g int) blas64.General {
-	return blas64.General{Rows: t.own, Cols: t.shared, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride+t.own:]}
+	return blas64.General{Rows: t.perGroup, Cols: t.shared, Stride: t.a.Stride, Data: t.a.Data[g*t.perGroup*t.a.Stride+t.perGroup:]}
 }
 
 // split returns views of a vector: its shared part, and the part of each group.
 func (t *triangle) split(x []float64) (shared blas64.Vector, of func(g int) blas64.Vector) {
-	return vector(x[t.common():]), func(g int) blas64.Vector { return vector(x[g*t.own : (g+1)*t.own]) }
+	return vector(x[t.common():]), func(g int) blas64.Vector { return vector(x[g*t.perGroup : (g+1)*t.perGroup]) }
 }
 
 // solve sets x to R⁻¹·x.

@@ -19,13 +19,13 @@ func lines(n int, grouped bool) lsq.Problem {
 	dim := own*n + shared
 	p := lsq.Problem{Dim: dim, Size: n*(points+own) + shared}
 	if grouped {
-		p.Own, p.Rows = own, make([]int, n)
+		p.PerGroup, p.Rows = own, make([]int, n)
 		for g := range p.Rows {
 			p.Rows[g] = points + own
 		}
 	}
 	p.Eval = func(r []float64, jac *mat.Dense, x []float64) {
-		s := lsq.System{R: r, Jac: jac, X: x, Own: p.Own, Groups: len(p.Rows)}
+		s := lsq.System{R: r, Jac: jac, X: x, PerGroup: p.PerGroup, Groups: len(p.Rows)}
 		slope, bend := x[dim-2], x[dim-1]
 		for g := range n {
 			level, own := x[2*g], x[2*g+1]
@@ -68,8 +68,8 @@ func TestGroups(t *testing.T) {
 
 // An unknown of one group that nothing depends on stays where it is, and takes no other with it.
 func TestGroupWithoutEffect(t *testing.T) {
-	p := lsq.Problem{Dim: 3, Size: 6, Own: 1, Rows: []int{2, 2}, Eval: func(r []float64, jac *mat.Dense, x []float64) {
-		s := lsq.System{R: r, Jac: jac, X: x, Own: 1, Groups: 2}
+	p := lsq.Problem{Dim: 3, Size: 6, PerGroup: 1, Rows: []int{2, 2}, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+		s := lsq.System{R: r, Jac: jac, X: x, PerGroup: 1, Groups: 2}
 		for k := range 4 {
 			if row := s.Add(x[2] - float64(k)); row != nil {
 				row[1] = 1

@@ -13,14 +13,14 @@ type Problem struct {
 	// A residual standard deviation and standard errors need m > n.
 	Dim, Size int
 
-	// Own is the number of unknowns that each group of residuals has to itself, and Rows the number
-	// of residuals of each group, at least Own. The groups' own unknowns come first in x, group by
-	// group, and their residuals first in r; the other residuals depend on the shared unknowns
-	// only. A row of jac then has Own columns for its group's unknowns and one for each shared
-	// unknown, in all Dim − Own·(len(Rows) − 1), and the work grows with the number of groups.
-	// Without groups a row has Dim columns.
-	Own  int
-	Rows []int
+	// PerGroup is the number of unknowns that each group of residuals has to itself, and Rows the
+	// number of residuals of each group, at least PerGroup. The groups' own unknowns come first in
+	// x, group by group, and their residuals first in r; the other residuals depend on the shared
+	// unknowns only. A row of jac then has PerGroup columns for its group's unknowns and one for
+	// each shared unknown, in all Dim − PerGroup·(len(Rows) − 1), and the work grows with the
+	// number of groups. Without groups a row has Dim columns.
+	PerGroup int
+	Rows     []int
 
 	// Eval sets the Size residuals r at x and, unless jac is nil, their derivatives jac[i,j] =
 	// ∂r[i]/∂x[j], of Size rows. Both are zero on entry. Residuals should be in units of their

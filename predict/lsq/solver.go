@@ -37,7 +37,7 @@ type Solver struct {
 
 // shape makes room for the unknowns and residuals of a problem.
 func (s *Solver) shape(p *Problem) {
-	l := layout{p.Own, len(p.Rows), p.Dim - p.Own*len(p.Rows)}
+	l := layout{p.PerGroup, len(p.Rows), p.Dim - p.PerGroup*len(p.Rows)}
 	s.rows = p.Rows
 	if s.layout == l && s.size == p.Size {
 		return
@@ -64,7 +64,7 @@ func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 // The only error is ErrStart. A fit that ends early returns its best point and a Status that says
 // so: check Result.Status.Early. Fit panics if the shapes of p and x0 do not match.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
-	if len(x0) != p.Dim || p.Size < p.Dim || p.Dim <= p.Own*len(p.Rows) {
+	if len(x0) != p.Dim || p.Size < p.Dim || p.Dim <= p.PerGroup*len(p.Rows) {
 		panic("lsq: shapes that do not match")
 	}
 	set := settings.withDefaults()

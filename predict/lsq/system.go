@@ -10,7 +10,7 @@ type System struct {
 	X   []float64
 	row int
 
-	Own, Groups int // as in Problem
+	PerGroup, Groups int // as in Problem
 }
 
 // Add adds a reading's residual and returns its row of slopes, all zero, or nil if Jac is nil.
@@ -32,5 +32,5 @@ func (s *System) Known(i int, mean, sd float64) {
 
 // Column returns the column of unknown i in a row of slopes.
 func (s *System) Column(i int) int {
-	return layout{own: s.Own, groups: s.Groups}.column(i)
+	return layout{perGroup: s.PerGroup, groups: s.Groups}.column(i)
 }

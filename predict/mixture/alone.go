@@ -24,14 +24,14 @@ func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 	nf, nk, ns := len(free), len(keep), len(sp.Static)
 	n := nf + nk
 	joint := normal.NewInformation(n + ns - nk)
-	place := make([]int, ns) // of each static parameter
+	index := make([]int, ns) // of each static parameter
 	next := n
 	for i := range sp.Static {
 		if j := slices.Index(keep, i); j >= 0 {
-			place[i] = nf + j
+			index[i] = nf + j
 			continue
 		}
-		place[i] = next
+		index[i] = next
 		next++
 	}
 	raw := joint.Info.RawSymmetric()
@@ -42,12 +42,12 @@ func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 		raw.Data[i*raw.Stride+j] += x
 	}
 	for a, pa := range sp.Static {
-		joint.Lin[place[a]] = lin[pa]
+		joint.Lin[index[a]] = lin[pa]
 		for b := a; b < ns; b++ {
-			add(place[a], place[b], c.Precision.At(a, b)+info.At(pa, sp.Static[b]))
+			add(index[a], index[b], c.Precision.At(a, b)+info.At(pa, sp.Static[b]))
 		}
 		for i, k := range free {
-			add(i, place[a], info.At(pa, k))
+			add(i, index[a], info.At(pa, k))
 		}
 	}
 	for i, k := range free {

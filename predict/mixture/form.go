@@ -54,8 +54,8 @@ func (f *form) under(p *component) normal.Normal {
 // Mean returns the mixture's mean of each free departure.
 func (m *Mixture) Mean() []float64 {
 	amplitude := make([]float64, len(m.columns))
-	for i := range m.parts {
-		p := &m.parts[i]
+	for i := range m.components {
+		p := &m.components[i]
 		for a, j := range p.columns {
 			amplitude[j] += p.weight * p.amplitude[a]
 		}
@@ -79,11 +79,11 @@ func (m *Mixture) Mean() []float64 {
 // Interval returns the mixture's mean and 95 % interval of a linear form plus a constant, with
 // variance extra added.
 func (m *Mixture) Interval(w []float64, constant, extra float64) normal.Interval {
-	parts := make([]normal.Component, len(m.parts))
+	parts := make([]normal.Component, len(m.components))
 	f := m.form(w)
-	for i := range m.parts {
-		x := f.under(&m.parts[i])
-		parts[i] = normal.Component{Weight: m.parts[i].weight, Mean: x.Mean + constant, SD: math.Sqrt(max(x.Variance, 0) + extra)}
+	for i := range m.components {
+		x := f.under(&m.components[i])
+		parts[i] = normal.Component{Weight: m.components[i].weight, Mean: x.Mean + constant, SD: math.Sqrt(max(x.Variance, 0) + extra)}
 	}
 	return normal.Mix(parts)
 }

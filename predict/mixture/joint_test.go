@@ -135,15 +135,15 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 	faulty := mat.NewDense(4, 4, []float64{1, 0, 0, 0.8, 0, 0, 0, -1.5, 0, 1, 0, 0, 0, 0, 1, 0})
 	x, cov, acting := solve(t, a.info, a.lin, faulty, []float64{0, 0.2, 0, 0}, []float64{usual[0], usual[1], 0, sd * sd})
 	assert.InDelta(t, -3+math.Log(math.Exp(none)+0.01/0.99*math.Exp(acting)/sd), m.Log, 1e-9)
-	require.Len(t, m.parts, 2)
-	assert.InDelta(t, x.AtVec(3), m.parts[1].amplitude[0], 1e-9)
-	assert.InDelta(t, cov.At(3, 3), m.parts[1].cov.At(0, 0), 1e-9)
-	m.parts[0].weight, m.parts[1].weight = 0, 1
+	require.Len(t, m.components, 2)
+	assert.InDelta(t, x.AtVec(3), m.components[1].amplitude[0], 1e-9)
+	assert.InDelta(t, cov.At(3, 3), m.components[1].cov.At(0, 0), 1e-9)
+	m.components[0].weight, m.components[1].weight = 0, 1
 	assert.InDeltaSlice(t, []float64{x.AtVec(0) + 0.8*x.AtVec(3), -1.5 * x.AtVec(3), x.AtVec(1)}, m.Mean(), 1e-9)
 	w := []float64{1, 2, -1, 0.5} // a linear form of the departures and the kept parameter
 	form := mat.NewVecDense(4, []float64{1, -1, 0.5, 0.8 - 2*1.5})
 	f := m.form(w)
-	got := f.under(&m.parts[1])
+	got := f.under(&m.components[1])
 	assert.InDelta(t, mat.Dot(form, x), got.Mean, 1e-9)
 	assert.InDelta(t, mat.Inner(form, cov, form), got.Variance, 1e-9)
 }

@@ -16,13 +16,13 @@ import (
 // A Mixture is the posterior of one dive's departures over which causes, at most two, act in it. It
 // neither blurs a sound dive by what it cannot tell nor pulls a faulty one back to soundness.
 type Mixture struct {
-	of      *Calibrated
-	mean    []float64   // of scattering departures and keptStatic, without any cause
-	cov     [][]float64 // their covariance P
-	at      []int       // index in mean of each free departure, −1 if it does not scatter
-	columns []mixed
-	cross   [][]float64 // dᵢᵀ·(A − A·P·A)·dⱼ
-	parts   []component
+	of         *Calibrated
+	mean       []float64   // of scattering departures and keptStatic, without any cause
+	cov        [][]float64 // their covariance P
+	at         []int       // index in mean of each free departure, −1 if it does not scatter
+	columns    []mixed
+	cross      [][]float64 // dᵢᵀ·(A − A·P·A)·dⱼ
+	components []component
 
 	// Log is the log-likelihood of the dive, integrated over what acts in it, up to a constant of
 	// the calibration and the scatter.
@@ -200,7 +200,7 @@ const mostPaired = 3
 // weigh tries no cause, each one by itself, and pairs with one of the likeliest.
 func (m *Mixture) weigh() {
 	sp := m.of.Space
-	m.parts = append(m.parts, component{})
+	m.components = append(m.components, component{})
 	type single struct {
 		columns []int
 		prior   float64
@@ -213,17 +213,17 @@ func (m *Mixture) weigh() {
 		for ; i < len(sp.Columns) && sp.Columns[i].Cause == c; i++ {
 			cols = append(cols, i)
 		}
-		if part, ok := m.try(cols, Acting(&sp.Causes[c])); ok {
-			m.parts = append(m.parts, part)
-			singles = append(singles, single{cols, Acting(&sp.Causes[c]), part.log})
+		if comp, ok := m.try(cols, Acting(&sp.Causes[c])); ok {
+			m.components = append(m.components, comp)
+			singles = append(singles, single{cols, Acting(&sp.Causes[c]), comp.log})
 		}
 	}
 	slices.SortStableFunc(singles, func(a, b single) int { return cmp.Compare(b.log, a.log) })
 	for j := range min(len(singles), mostPaired) {
 		for i := j + 1; i < len(singles); i++ {
 			cols := append(slices.Clone(singles[i].columns), singles[j].columns...)
-			if part, ok := m.try(cols, singles[i].prior+singles[j].prior); ok {
-				m.parts = append(m.parts, part)
+			if comp, ok := m.try(cols, singles[i].prior+singles[j].prior); ok {
+				m.components = append(m.components, comp)
 			}
 		}
 	}
@@ -258,21 +258,21 @@ const negligible = 1e-6
 
 func (m *Mixture) normalise() {
 	top, total := math.Inf(-1), 0.0
-	for i := range m.parts {
-		top = max(top, m.parts[i].log)
+	for i := range m.components {
+		top = max(top, m.components[i].log)
 	}
-	for i := range m.parts {
-		m.parts[i].weight = math.Exp(m.parts[i].log - top)
-		total += m.parts[i].weight
+	for i := range m.components {
+		m.components[i].weight = math.Exp(m.components[i].log - top)
+		total += m.components[i].weight
 	}
 	m.Log += top + math.Log(total)
-	kept := m.parts[:0]
-	for _, p := range m.parts {
+	kept := m.components[:0]
+	for _, p := range m.components {
 		if p.weight /= total; p.weight > negligible {
 			kept = append(kept, p)
 		}
 	}
-	m.parts = kept
+	m.components = kept
 }
 
 func sq(x float64) float64 { return x * x }

@@ -19,8 +19,8 @@ import (
 // not, and of a static parameter.
 func TestFormsOfAMixture(t *testing.T) {
 	m := &Mixture{of: &Calibrated{Keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
-		columns: []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
-		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
+		columns:    []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
+		components: []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
 	w := []float64{2, -1, 1}
 	f := m.form(w)
 	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.Mean, f.Variance, f.by[0], f.by[1]}, 1e-12)
@@ -68,13 +68,13 @@ func TestWeigh(t *testing.T) {
 	}
 	m.weigh()
 	got := map[[2]int]float64{}
-	for _, p := range m.parts {
+	for _, p := range m.components {
 		key := [2]int{-1, -1}
 		copy(key[:], p.columns)
 		if slices.Sort(key[:]); p.columns == nil {
 			key = [2]int{}
 		}
-		got[key] = p.weight / m.parts[0].weight
+		got[key] = p.weight / m.components[0].weight
 	}
 	of := func(i int) float64 { return prior / (1 - prior) * math.Exp(lins[i]*lins[i]/4) / math.Sqrt2 }
 	want := map[[2]int]float64{{}: 1}
@@ -92,7 +92,7 @@ func TestWeigh(t *testing.T) {
 		assert.InEpsilon(t, weight, got[key], 1e-9, "%v", key)
 		total += weight
 	}
-	assert.InEpsilon(t, 1/total, m.parts[0].weight, 1e-9)
+	assert.InEpsilon(t, 1/total, m.components[0].weight, 1e-9)
 }
 
 // Of each scattering parameter a dive tells by itself what it would with a far wider scatter of that one alone.

@@ -74,7 +74,7 @@ func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*
 	d.Reader.Yes = d.yes()
 	d.unlit = v != nil && !v.Lights.Any() && !log.Any(func(l session.Line) bool { return l.Lights })
 	for _, name := range log.Columns {
-		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.Own(name) {
+		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.UsableName(name) {
 			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
 		}
 	}
@@ -268,15 +268,15 @@ func Says(row session.Row) bool {
 // readings: common practice, no source. Each takes some milliseconds.
 const mostDoubted = 500
 
-// All words, a line each, the doubts about rows of dives that follow the log; place says where the
-// i-th row was found.
-func (d *Dive) All(rows []session.Row, place func(i int) string) (out []string) {
+// All words, a line each, the doubts about rows of dives that follow the log; location says where
+// the i-th row was found.
+func (d *Dive) All(rows []session.Row, location func(i int) string) (out []string) {
 	for i, row := range rows[:min(len(rows), mostDoubted)] {
 		if i == 0 || row["dive"] != d.Label {
 			d.Begin(row["dive"])
 		}
 		for _, b := range d.Doubts(row) {
-			out = append(out, strings.TrimSpace(place(i)+b.String()+" "+b.Meant()))
+			out = append(out, strings.TrimSpace(location(i)+b.String()+" "+b.Meant()))
 		}
 		d.Put(len(d.Rows), row)
 	}

@@ -35,10 +35,10 @@ type Step struct {
 	Several bool     `json:"several"` // several of Words may be joined by +
 	Need    string   `json:"-"`       // the error if it is not known; "": not known is an answer
 
-	axis bool // asks for names; ID is the axis of the thrusters
-	told bool // Help is that of the key ID
-	skip func() bool
-	take func(answer string) ([]string, error)
+	axis    bool // asks for names; ID is the axis of the thrusters
+	keyHelp bool // Help is that of the key ID
+	skip    func() bool
+	take    func(answer string) ([]string, error)
 }
 
 // Begin returns the draft of a new vehicle; name is the preset for its name.
@@ -90,7 +90,7 @@ func (d *Draft) retell() {
 		}
 	}
 	for i := range d.Steps {
-		if s := &d.Steps[i]; s.told {
+		if s := &d.Steps[i]; s.keyHelp {
 			s.Help = help(d.trial.Describe(s.ID))
 		}
 	}
@@ -161,7 +161,7 @@ func meant(answer string, words []string) string {
 	for _, fits := range []func(string, string) bool{strings.HasPrefix, strings.Contains} {
 		var found []string
 		for _, w := range words {
-			if fits(bare(w), bare(answer)) {
+			if fits(normalised(w), normalised(answer)) {
 				found = append(found, w)
 			}
 		}
@@ -186,7 +186,7 @@ func chosen(answer string, words []string) (out []string, err error) {
 	return out, nil
 }
 
-// bare returns a word without what people write in different ways: capitals, blanks, hyphens.
-func bare(word string) string {
+// normalised returns a word without what people write in different ways: capitals, blanks, hyphens.
+func normalised(word string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(word))
 }

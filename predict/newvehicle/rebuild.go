@@ -71,7 +71,7 @@ func everyOne(answer string, words []string) string {
 		part = strings.TrimSpace(part)
 		of := slices.DeleteFunc(slices.Clone(words), func(w string) bool {
 			kind, _, several := strings.Cut(w, " ")
-			return !several || bare(part) != kind+"s"
+			return !several || normalised(part) != kind+"s"
 		})
 		if len(of) == 0 || slices.Contains(words, part) {
 			of = []string{part}

@@ -124,7 +124,7 @@ func (d *Draft) metersStep() Step {
 // key returns a step that asks for one key of the table.
 func (d *Draft) key(path string) Step {
 	r := d.trial.Describe(path)
-	s := Step{ID: path, Text: r.Is, Help: help(r), Words: r.Words, told: true}
+	s := Step{ID: path, Text: r.Is, Help: help(r), Words: r.Words, keyHelp: true}
 	if r.Unit != "" {
 		s.Text += ", " + r.Unit
 	}

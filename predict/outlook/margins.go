@@ -45,7 +45,7 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 			}
 		}
 		if rep.Judged { // before that, what a dive leaves open is not in the doubts
-			q.TellBattery()
+			q.LearnBattery()
 		}
 	}
 	q.Megohm = leak(rep, log)

@@ -8,7 +8,7 @@ import (
 	"sagline/predict/causes"
 )
 
-// A Space numbers the parameters that summaries of dives hold.
+// A Space numbers the parameters that summaries of dives hold: a place is an index into All.
 type Space struct {
 	Causes   []causes.Cause
 	Of       []Parameter // by index of predict.Params

@@ -65,7 +65,7 @@ func (v *Vehicle) assign(k *key, i int, value any) bool {
 	case listKind:
 		var all []float64
 		if all, ok = numbers(value); ok {
-			ok = len(all) <= mostListed && !slices.ContainsFunc(all, func(x float64) bool { return !k.within(x) })
+			ok = len(all) <= mostListed && !slices.ContainsFunc(all, func(x float64) bool { return !k.allows(x) })
 		}
 		if ok {
 			v.field(k, i).Set(reflect.ValueOf(all))
@@ -85,8 +85,8 @@ func (k *key) takes(s string) bool {
 	return strings.TrimSpace(s) != "" && printable(s)
 }
 
-// within reports whether x, which is never NaN, may be the key's value.
-func (k *key) within(x float64) bool { return x >= k.low && x <= k.high || x == 0 && k.none }
+// allows reports whether x, which is never NaN, may be the key's value.
+func (k *key) allows(x float64) bool { return x >= k.low && x <= k.high || x == 0 && k.none }
 
 // number returns the number or range that value states, and whether the key takes it.
 func (k *key) number(value any) (stated, bool) {
@@ -96,13 +96,13 @@ func (k *key) number(value any) (stated, bool) {
 		return stated{}, false
 	}
 	if x, ok := value.(float64); ok {
-		return stated{low: x, high: x}, k.within(x)
+		return stated{low: x, high: x}, k.allows(x)
 	}
 	all, ok := numbers(value)
 	if !ok || k.kind != numberKind || len(all) != 2 {
 		return stated{}, false
 	}
-	return stated{low: all[0], high: all[1]}, k.within(all[0]) && k.within(all[1]) && all[0] < all[1]
+	return stated{low: all[0], high: all[1]}, k.allows(all[0]) && k.allows(all[1]) && all[0] < all[1]
 }
 
 func numbers(value any) ([]float64, bool) {

@@ -52,8 +52,8 @@ func (e *Era) Said(toCome bool) (out []string) {
 		var changed []string
 		for _, path := range s.paths {
 			changed = append(changed, path+" = "+s.after.Value(path))
-			if was := s.before.Value(path); was != "" {
-				changed[len(changed)-1] += ", was " + was
+			if before := s.before.Value(path); before != "" {
+				changed[len(changed)-1] += ", was " + before
 			}
 		}
 		out = append(out, "from "+from+": "+strings.Join(changed, "; "))

@@ -19,7 +19,7 @@ func (v *Vehicle) Check() error {
 			return
 		}
 		x := v.get(k, i)
-		if _, ok := v.stated[k.at(i)]; !k.within(x) && (ok || x != 0) {
+		if _, ok := v.stated[k.at(i)]; !k.allows(x) && (ok || x != 0) {
 			c.bad(k.id(i), "found %g, want %s", x, k.between())
 		}
 	})
@@ -44,12 +44,12 @@ type checker struct {
 const leastBackEMF = 1e-3
 
 func (c *checker) bad(path, format string, args ...any) {
-	line, label := c.place(path)
+	line, label := c.locate(path)
 	c.all.Add(c.file, line, label, format, args...)
 }
 
-// place returns the line of a key, or that of its table if the key is missing, and its label.
-func (c *checker) place(path string) (line int, label string) {
+// locate returns the line of a key, or that of its table if the key is missing, and its label.
+func (c *checker) locate(path string) (line int, label string) {
 	parts := strings.Split(path, ".")
 	if line = c.in.Line(path); line == 0 {
 		line = c.in.Line(strings.Join(parts[:len(parts)-1], "."))

@@ -15,9 +15,9 @@ import (
 // learntMark begins the comment beside a value that the tool has written.
 const learntMark = "learnt from"
 
-// was matches such a comment: the value before the tool first wrote it, "" if it was left out, and
-// the owner's own comment.
-var was = regexp.MustCompile(`^` + learntMark + ` .*?(?:, was (.*?))?(?:; (.*))?$`)
+// learntComment matches such a comment: the value before the tool first wrote it, "" if it was left
+// out, and the owner's own comment.
+var learntComment = regexp.MustCompile(`^` + learntMark + ` .*?(?:, was (.*?))?(?:; (.*))?$`)
 
 // Learn returns the text of a vehicle.toml with values written into it, keyed by path as Set takes
 // it and in TOML ("0.52", "[0.48, 0.56]"). from says what they are learnt from, such as "5 dives".
@@ -29,7 +29,7 @@ func Learn(text []byte, file string, values map[string]string, from string) ([]b
 		return nil, err
 	}
 	note := func(old, comment string) string {
-		if m := was.FindStringSubmatch(comment); m != nil {
+		if m := learntComment.FindStringSubmatch(comment); m != nil {
 			old, comment = m[1], m[2]
 		}
 		out := learntMark + " " + from

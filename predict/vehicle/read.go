@@ -89,7 +89,7 @@ func (c *checker) read() {
 		case strings.HasPrefix(e.Path, done) || e.Parts[0] == "change":
 		case len(c.all) > mostWorded: // only counted
 			c.all.Add(c.file, 0, "", "")
-		case c.entry(e):
+		case c.readKey(e):
 			done = e.Path + "."
 		}
 	}
@@ -104,8 +104,8 @@ func (c *checker) add(e *tomlfile.Key, format string, args ...any) {
 	c.all.Add(c.file, c.in.LineOf(e), c.label(e.Parts), format, args...)
 }
 
-// entry reads one key or table and reports whether everything below it is dealt with.
-func (c *checker) entry(e *tomlfile.Key) bool {
+// readKey reads one key or table and reports whether everything below it is dealt with.
+func (c *checker) readKey(e *tomlfile.Key) bool {
 	pattern, i := pattern(e.Parts)
 	dotted := slices.ContainsFunc(e.Parts, func(s string) bool { return strings.Contains(s, ".") })
 	if k, ok := byPath[pattern]; ok && !dotted {
@@ -115,7 +115,7 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 		case strings.HasPrefix(c.in.Comment(e), learntMark):
 			s := c.v.stated[k.at(i)]
 			s.learnt = true
-			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil && m[1] != "" {
+			if m := learntComment.FindStringSubmatch(c.in.Comment(e)); m != nil && m[1] != "" {
 				s.before, _ = typed(k, m[1])
 			}
 			c.v.stated[k.at(i)] = s

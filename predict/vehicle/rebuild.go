@@ -60,12 +60,12 @@ func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []R
 // At returns the vehicle at a dive, with the changes up to it applied; labels are the log's dives
 // in order.
 func (v *Vehicle) At(dive string, labels []string) *Vehicle {
-	place := slices.Index(labels, dive)
-	if place < 0 {
-		place = len(labels)
+	index := slices.Index(labels, dive)
+	if index < 0 {
+		index = len(labels)
 	}
 	w, n := v.unchanged(), 0
-	for n < len(v.Changes) && v.begins(n, labels) <= place {
+	for n < len(v.Changes) && v.begins(n, labels) <= index {
 		w.apply(&v.Changes[n])
 		n++
 	}

@@ -56,7 +56,7 @@ type remarker struct {
 
 // add adds a remark on a key, given by its path in the file.
 func (r *remarker) add(path, format string, args ...any) {
-	line, label := r.c.place(path)
+	line, label := r.c.locate(path)
 	r.all.Add(path, line, label, format, args...)
 }
 

@@ -215,10 +215,10 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 // Sides maps words for a place to thrusters: port and starboard to the only surge thruster of that
 // side, vertical to the only heave thruster, both to two surge thrusters.
 func (v *Vehicle) Sides() map[string]string {
-	places := map[string][]string{}
+	sides := map[string][]string{}
 	for i := range v.ThrusterNames() {
 		t := &v.Thrusters[i]
-		switch add := func(place string) { places[place] = append(places[place], t.Name) }; {
+		switch add := func(side string) { sides[side] = append(sides[side], t.Name) }; {
 		case !t.Surge():
 			add("vertical")
 		case t.ArmMM < 0:
@@ -227,13 +227,13 @@ func (v *Vehicle) Sides() map[string]string {
 			add("starboard")
 		}
 		if t.Surge() {
-			places["both"] = append(places["both"], t.Name)
+			sides["both"] = append(sides["both"], t.Name)
 		}
 	}
 	out := map[string]string{}
-	for place, names := range places {
-		if len(names) == 1 && place != "both" || len(names) == 2 && place == "both" {
-			out[place] = strings.Join(names, " + ")
+	for side, names := range sides {
+		if len(names) == 1 && side != "both" || len(names) == 2 && side == "both" {
+			out[side] = strings.Join(names, " + ")
 		}
 	}
 	return out

@@ -120,7 +120,7 @@ func TestWhatMustNotBeReplaced(t *testing.T) {
 func TestAFileOfSomeoneElses(t *testing.T) {
 	sound := onDisk
 	defer func() { onDisk = sound }()
-	onDisk.own = func(string, fs.FileInfo) error { return fs.ErrPermission }
+	onDisk.copyOwner = func(string, fs.FileInfo) error { return fs.ErrPermission }
 	for _, now := range []string{"1\n2\n", "1\n22\n3\n", "", "x"} {
 		path := fileWith(t, "1\n2\n")
 		before, err := os.Stat(path)

@@ -8,9 +8,9 @@ import (
 	"syscall"
 )
 
-// own gives a new file the owner and group of an old one.
-func own(path string, old fs.FileInfo) error {
-	was, ok := old.Sys().(*syscall.Stat_t)
+// copyOwner gives a new file the owner and group of an old one.
+func copyOwner(path string, old fs.FileInfo) error {
+	want, ok := old.Sys().(*syscall.Stat_t)
 	if !ok {
 		return nil
 	}
@@ -18,8 +18,8 @@ func own(path string, old fs.FileInfo) error {
 	if err != nil {
 		return err
 	}
-	if is, ok := now.Sys().(*syscall.Stat_t); ok && is.Uid == was.Uid && is.Gid == was.Gid {
+	if have, ok := now.Sys().(*syscall.Stat_t); ok && have.Uid == want.Uid && have.Gid == want.Gid {
 		return nil
 	}
-	return os.Chown(path, int(was.Uid), int(was.Gid))
+	return os.Chown(path, int(want.Uid), int(want.Gid))
 }

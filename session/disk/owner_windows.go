@@ -2,5 +2,6 @@ package disk
 
 import "io/fs"
 
-// own does nothing: on Windows a new file has the permissions of its folder, as the old one had.
-func own(string, fs.FileInfo) error { return nil }
+// copyOwner does nothing: on Windows a new file has the permissions of its folder, as the old one
+// had.
+func copyOwner(string, fs.FileInfo) error { return nil }

@@ -45,10 +45,10 @@ func SaveText(path string, text []byte) error {
 
 // A system holds the disk operations of replace, so that tests can make each of them fail.
 type system struct {
-	create func(path string) (file, error)
-	rename func(from, to string) error
-	own    func(path string, old fs.FileInfo) error
-	sync   func(folder string)
+	create    func(path string) (file, error)
+	rename    func(from, to string) error
+	copyOwner func(path string, old fs.FileInfo) error
+	sync      func(folder string)
 }
 
 // file is the part of os.File that replace and fill use.
@@ -61,7 +61,7 @@ type file interface {
 
 var onDisk = system{
 	create: func(path string) (file, error) { return os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666) },
-	rename: os.Rename, own: own, sync: syncFolder,
+	rename: os.Rename, copyOwner: copyOwner, sync: syncFolder,
 }
 
 // target returns the file that a path leads to, links resolved, and its state, nil if there is no
@@ -124,7 +124,7 @@ func fill(f file, write func(io.Writer) error, old fs.FileInfo) error {
 		return err
 	}
 	if old != nil {
-		if err := onDisk.own(f.Name(), old); err != nil {
+		if err := onDisk.copyOwner(f.Name(), old); err != nil {
 			return errOwner
 		}
 		if err := f.Chmod(old.Mode().Perm()); err != nil && runtime.GOOS != "windows" { // Windows has no modes to keep

@@ -34,9 +34,9 @@ func (s *steps) disk() system {
 			f, err := s.sound.create(path)
 			return steppedFile{f, s}, err
 		},
-		own:    func(path string, old fs.FileInfo) error { s.step("owner"); return s.sound.own(path, old) },
-		rename: func(from, to string) error { s.step("rename"); return s.sound.rename(from, to) },
-		sync:   func(folder string) { s.step("sync the folder"); s.sound.sync(folder) },
+		copyOwner: func(path string, old fs.FileInfo) error { s.step("owner"); return s.sound.copyOwner(path, old) },
+		rename:    func(from, to string) error { s.step("rename"); return s.sound.rename(from, to) },
+		sync:      func(folder string) { s.step("sync the folder"); s.sound.sync(folder) },
 	}
 }
 

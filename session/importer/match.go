@@ -162,7 +162,7 @@ func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why strin
 func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	elapsed := spreadsheet.Every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
-	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || spreadsheet.Every(cells, wording.IsClock))
+	byName := why == ownWords && (c.Name != "time" || len(cells) == 0 || spreadsheet.Every(cells, wording.IsClock))
 	switch {
 	case spreadsheet.Every(cells, func(s string) bool { _, clock := wording.SplitStamp(s); return clock != "" }):
 		return m.is(stamp, sure, "dates with times")
@@ -170,7 +170,7 @@ func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, 
 		return m.is("minute", sure, why)
 	case h.UnitIs(wording.Seconds):
 		return m.is(targetIn("minute", h.Unit), sure, why)
-	case own, c.Quantity == "date", h.UnitIs(wording.ClockOfDay):
+	case byName, c.Quantity == "date", h.UnitIs(wording.ClockOfDay):
 		return m.is(c.Name, sure, why)
 	case spreadsheet.Every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.Words) == 1 && !spreadsheet.Foreign(h.Words, "clock")):
 		return m.is("time", Likely, "words; a clock as hh:mm assumed")
@@ -257,12 +257,12 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 // greater is the one at rest, or the smaller is the vehicle's.
 func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	var names []string
-	for _, part := range wording.Joined(h.Text) {
-		part := spreadsheet.ReadHeading(part)
-		if part.Unit == nil && h.UnitBeside() {
-			part.Unit = h.Unit
+	for _, text := range wording.Joined(h.Text) {
+		heading := spreadsheet.ReadHeading(text)
+		if heading.Unit == nil && h.UnitBeside() {
+			heading.Unit = h.Unit
 		}
-		if p := match(part, nil); p.targets()[0].measured() {
+		if p := match(heading, nil); p.targets()[0].measured() {
 			names = append(names, p.To)
 		}
 	}
@@ -275,18 +275,18 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	case n > 2:
 		return m.open(fmt.Sprintf("%d numbers in a cell, which are they?", n), "note")
 	}
-	own := targetIn(t.name, h.Unit)
+	target := targetIn(t.name, h.Unit)
 	var choices []string
 	if t.name == "battery_v" {
-		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn("vehicle_v", h.Unit)
+		rest, vehicle := strings.Replace(target, t.name, t.name+atRest, 1), targetIn("vehicle_v", h.Unit)
 		if wording.Rise(cells) {
-			choices = []string{vehicle + partTargets + own, own + partTargets + rest}
+			choices = []string{vehicle + partTargets + target, target + partTargets + rest}
 		} else {
-			choices = []string{own + partTargets + vehicle, rest + partTargets + own}
+			choices = []string{target + partTargets + vehicle, rest + partTargets + target}
 		}
 		if wording.Any("rest", h.Words) {
 			return m.is(choices[1], Likely, "volts at rest and under load")
 		}
 	}
-	return m.open("two numbers in a cell, which is which?", append(choices, own+partTargets+"note", "note"+partTargets+own)...)
+	return m.open("two numbers in a cell, which is which?", append(choices, target+partTargets+"note", "note"+partTargets+target)...)
 }

@@ -27,11 +27,11 @@ type Question struct {
 
 // Offered returns the choices in words, separated by commas.
 func (q *Question) Offered() string {
-	shown := slices.Clone(q.Choices)
-	for i, c := range shown {
-		shown[i] = cmp.Or(c, "- (left out)")
+	choices := slices.Clone(q.Choices)
+	for i, c := range choices {
+		choices[i] = cmp.Or(c, "- (left out)")
 	}
-	return strings.Join(shown, ", ")
+	return strings.Join(choices, ", ")
 }
 
 // Answer writes an answer into the mapping. The error says what is wanted.

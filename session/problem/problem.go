@@ -25,11 +25,11 @@ type Problem struct {
 
 // Error returns text such as `dives.csv:12: column "battery_v": found …, want …`.
 func (p *Problem) Error() string {
-	place := p.File
+	location := p.File
 	if p.Line > 0 {
-		place = fmt.Sprintf("%s:%d", place, p.Line)
+		location = fmt.Sprintf("%s:%d", location, p.Line)
 	}
-	return strings.Join(slices.DeleteFunc([]string{place, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
+	return strings.Join(slices.DeleteFunc([]string{location, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
 }
 
 // Whole returns a problem of a file as a whole.
@@ -102,8 +102,8 @@ func Suggest(name string, known []string) string {
 // OfThese is Suggest; it lists all known names if none is near, or if name is so short
 // that any would be.
 func OfThese(name string, known []string) string {
-	if near := Suggest(name, known); near != "" && len(name) > 2 {
-		return near
+	if suggestion := Suggest(name, known); suggestion != "" && len(name) > 2 {
+		return suggestion
 	}
 	return ": " + strings.Join(known, ", ")
 }

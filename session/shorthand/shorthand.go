@@ -28,9 +28,9 @@ type Reader struct {
 	Yes       *session.Column   // the column that a lone yes answers, nil for none
 }
 
-// Own reports whether a name can be used for a column of the log's own: it cannot be
+// UsableName reports whether a name can be used for a column of the log's own: it cannot be
 // confused with a known column, a thruster, a unit or a number.
-func (r *Reader) Own(name string) bool {
+func (r *Reader) UsableName(name string) bool {
 	_, known := session.Find(name)
 	_, err := r.drives(name)
 	first, _ := utf8.DecodeRuneInString(name)

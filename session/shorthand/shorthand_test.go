@@ -235,7 +235,7 @@ func TestOwnColumns(t *testing.T) {
 		assert.ErrorContains(t, err, "wind", text)
 	}
 	for name, may := range map[string]bool{"wind": true, "sea state": false, "__proto__": false, "=1": false, "p": false, "12": false, "kn": false, "depth_m": false} {
-		assert.Equal(t, may, r.Own(name), name)
+		assert.Equal(t, may, r.UsableName(name), name)
 	}
 }
 

@@ -36,11 +36,11 @@ func split(text string) (out []word) {
 			for end < len(text) && !strings.Contains(" \t;", text[end:end+1]) && !plus(text, end) {
 				end++
 			}
-			bare := strings.TrimRight(text[i:end], marks)
-			if bare != "" {
-				add(word{text: strings.TrimSpace(bare), start: i, end: end})
+			trimmed := strings.TrimRight(text[i:end], marks)
+			if trimmed != "" {
+				add(word{text: strings.TrimSpace(trimmed), start: i, end: end})
 			}
-			if i += len(bare); i < end {
+			if i += len(trimmed); i < end {
 				apart(text[i:i+1], i)
 			}
 		}

@@ -38,11 +38,11 @@ func (r *Reader) drives(text string) (string, error) {
 			ways[name] = drive
 		}
 	}
-	return r.inOrder(ways), nil
+	return r.joinDrives(ways), nil
 }
 
-// inOrder joins thrusters in the vehicle's order; those that it does not have come last.
-func (r *Reader) inOrder(ways map[string]string) string {
+// joinDrives joins thrusters in the vehicle's order; those that it does not have come last.
+func (r *Reader) joinDrives(ways map[string]string) string {
 	var out []string
 	for _, name := range append([]string{"off"}, r.Thrusters...) {
 		if drive, ok := ways[name]; ok {

@@ -41,14 +41,14 @@ func (s *scan) word() error {
 	if text, ok := strings.CutSuffix(w.text, "="); ok && s.column(text) != nil {
 		w.text = text
 	}
-	if name, value, ok := strings.Cut(w.text, "="); ok && s.column(name) != nil && value != "" && own(s.column(name)) {
+	if name, value, ok := strings.Cut(w.text, "="); ok && s.column(name) != nil && value != "" && isOwnColumn(s.column(name)) {
 		s.at--
 		s.words[s.at] = word{text: value, start: w.start + len(name) + 1, end: w.end}
 		return s.free(w, s.column(name))
 	} else if ok && s.column(name) != nil && value != "" {
 		return s.given(w, s.column(name), value)
 	}
-	if c := s.column(w.text); c != nil && own(c) {
+	if c := s.column(w.text); c != nil && isOwnColumn(c) {
 		return s.free(w, c)
 	} else if c != nil && s.takes(c) {
 		s.at++
@@ -84,7 +84,7 @@ func (s *scan) column(text string) *session.Column {
 	for _, list := range [][]*session.Column{s.Columns, session.Columns()} {
 		for _, c := range list {
 			first, _, _ := strings.Cut(c.Name, "_")
-			if c.Unit != "" && (text == first || text == c.Stem()) || own(c) && strings.EqualFold(text, c.Name) {
+			if c.Unit != "" && (text == first || text == c.Stem()) || isOwnColumn(c) && strings.EqualFold(text, c.Name) {
 				return c
 			}
 		}
@@ -92,8 +92,8 @@ func (s *scan) column(text string) *session.Column {
 	return nil
 }
 
-// own reports whether a column is one of the log's own.
-func own(c *session.Column) bool { _, known := session.Find(c.Name); return !known }
+// isOwnColumn reports whether a column is one of the log's own.
+func isOwnColumn(c *session.Column) bool { _, known := session.Find(c.Name); return !known }
 
 // free reads the text of a column of the log's own, which ends at the next column's name.
 func (s *scan) free(w word, c *session.Column) error {
@@ -177,13 +177,13 @@ func (s *scan) plain(w word) error {
 		nearest(w.text, append(session.ColumnNames(), s.Thrusters...)))
 }
 
-// nearest suggests what a word may be meant for. Words and names of fewer than shortest
-// letters are left out, since any is near to them.
+// nearest suggests what a word may be meant for. Words and names of fewer than
+// shortestSuggestion letters are left out, since any is near to them.
 func nearest(word string, known []string) string {
 	return problem.Suggest(word, slices.DeleteFunc(known, func(k string) bool {
-		return utf8.RuneCountInString(k) < shortest || utf8.RuneCountInString(word) < shortest
+		return utf8.RuneCountInString(k) < shortestSuggestion || utf8.RuneCountInString(word) < shortestSuggestion
 	}))
 }
 
-// shortest is one more than the letters that may differ in a suggestion.
-const shortest = 3
+// shortestSuggestion is one more than the letters that may differ in a suggestion.
+const shortestSuggestion = 3

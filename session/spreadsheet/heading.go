@@ -31,8 +31,8 @@ var phrases = sync.OnceValue(func() (out []phrase) {
 	return out
 })
 
-// shortest is the least length, in bytes, of a word that abbreviates a stem.
-const shortest = 5
+// shortestAbbreviation is the least length, in bytes, of a word that abbreviates a stem.
+const shortestAbbreviation = 5
 
 // covers returns how many words of a heading a phrase explains, and which share of their letters
 // its stems have: by that, "thrusters" fits thruster better than thrust. Both are 0 if one of the
@@ -43,7 +43,7 @@ func (p phrase) covers(words []string) (n int, letters float64) {
 next:
 	for _, stem := range p.stems {
 		for i, w := range words {
-			if !used[i] && (wording.Begins(w, stem) || len(w) >= shortest && strings.HasPrefix(stem, w)) {
+			if !used[i] && (wording.Begins(w, stem) || len(w) >= shortestAbbreviation && strings.HasPrefix(stem, w)) {
 				used[i] = true
 				stems, whole = stems+min(len(stem), len(w)), whole+len(w)
 				continue next
