@@ -260,11 +260,7 @@ func (r *remarker) ballast() {
 }
 
 func (r *remarker) moved(l *Line, side string) {
-	name := "ballast_g"
-	if slices.Contains(r.log.Columns, "ballast_oz") {
-		name = "ballast_oz"
-	}
-	r.add("ballast", l.Number, name, "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
+	r.add("ballast", l.Number, r.log.BallastColumn(), "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
 }
 
 // divesToJudge is the least number of dives for a remark on a column that is never filled: common

@@ -239,6 +239,14 @@ func (l *Line) Runs() (out, back Value) {
 	return out, l.Back
 }
 
+// BallastColumn returns the name of the column that ballast is written in.
+func (l *Log) BallastColumn() string {
+	if slices.Contains(l.Columns, "ballast_oz") {
+		return "ballast_oz"
+	}
+	return "ballast_g"
+}
+
 // LastBallastG returns the running ballast after a log's last line, g.
 func (l *Log) LastBallastG() float64 { return l.lastLine().BallastG }
 

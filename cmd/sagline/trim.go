@@ -32,7 +32,9 @@ type trimmed struct {
 	LeastG    float64            `json:"then_at_least_g"` // lowest end of the ranges at 0, 1 and 2 times the depth
 	Tubes     []tubeSuspicion    `json:"tubes"`
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // growth of the water taken in; nil if it does not grow
-	depths    []advice.TubeDepth // at the greatest depth logged or twice the planned one, whichever is greater
+	Ballast   float64            `json:"ballast_kg_m3"`
+	open      []findings.Finding // of what changes the hover weight
+	depths    []advice.TubeDepth // at the greatest depth logged or planned
 	vehicle   *vehicle.Vehicle
 }
 
@@ -63,11 +65,16 @@ func newTrim() *cobra.Command {
 			}
 			p := outlook.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
-			t.depths = advice.Tubes(t.vehicle, predict.WaterDensity(o.waterC, max(o.salinityPSU, log.SaltiestPSU())), max(2*o.depthM, log.DeepestM()))
+			t.depths = advice.Tubes(t.vehicle, predict.WaterDensity(o.waterC, max(o.salinityPSU, log.SaltiestPSU())), max(o.depthM, log.DeepestM()))
 			for i := range t.depths {
 				t.Tubes[t.depths[i].Index].DeepestM = &t.depths[i].DeepestM
 			}
 			t.GrowsG = grows
+			for i := range rep.Findings {
+				if f := rep.Findings[i]; f.Cause.OfBuoyancy() || f.Hovers {
+					t.open = append(t.open, f)
+				}
+			}
 			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t, freshSaid(cmd, o.salinityPSU, log)) })
 		},
 	}
@@ -96,6 +103,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	}
 	x := over(all(p), nil, all)
 	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, Tubes: []tubeSuspicion{}}
+	t.Ballast = t.Density / (1 - advice.BallastShare(m, &c, p))
 	t.FloatsNow, t.Add = findings.Estimate{Value: x[0].Value, Low: x[0].Low, High: x[0].High}, findings.Estimate{Value: x[1].Value, Low: x[1].Low, High: x[1].High}
 	t.AtSurface, t.AtTwice, t.LeastG = x[2].Value, x[3].Value, min(x[2].Low, x[3].Low, x[4].Low)
 	for i := range v.Tubes {
@@ -129,13 +137,17 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	if t.Add.Low < 0 && t.Add.High > 0 { // a part of the range is of the opposite sign
 		amount = fmt.Sprintf("%s (%s taken off to %s added)", g.Show(add.Value, 0), g.Show(-t.Add.Low, 0), g.Show(t.Add.High, 0))
 	}
-	line += fmt.Sprintf("; for %s, %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, amount, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0), assumed)
+	line += fmt.Sprintf("; for %s, %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, amount, u.Show(t.Ballast, "kg/m³", 0), assumed)
 	if t.Add.Value < 0 {
 		line += fmt.Sprintf(", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
 	}
 	fmt.Fprintln(w, line)
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
+	}
+	for i := range t.open {
+		f := &t.open[i]
+		fmt.Fprintf(w, "careful: %s, since dive %s (%s sure): find out first, as ballast hides it; %s\n", f.What(), f.SinceDive, findings.Sure(f.Sure()), f.CheckNext)
 	}
 	if t.GrowsG != nil {
 		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", t.GrowsG.In(g), g.Name)

@@ -37,3 +37,18 @@ func TestSaltWaterFloatsTheHull(t *testing.T) {
 	c := predict.Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
 	assert.InDelta(t, 60+11000*(1023.34306/predict.WaterDensity(15, 0)-1), m.NetBuoyancyG(&c, m.NewParams()), 1e-3)
 }
+
+// Where a slip in ballast_g makes a log's ballast as light as water or lighter, what to add is reckoned for stone, and
+// keeps its sign.
+func TestBallastIsNoLighterThanStone(t *testing.T) {
+	m := predict.NewModel(invented.Vehicle())
+	c := predict.Condition{Sign: make([]int8, 3), WaterC: 15}
+	for _, kgM3 := range []float64{900, 1000, 1100, 1900} {
+		p := m.NewParams()
+		p[predict.BallastLift] = (1/kgM3 - 1/m.Vehicle.Hull.BallastDensityKGM3) * predict.WaterDensity(15, 0)
+		assert.InDelta(t, 2*(60-30), BallastFor(m, &c, p, 30), 1e-6, "%g kg/m³", kgM3)
+	}
+	p := m.NewParams()
+	p[predict.BallastLift] = (1./2400 - 1/m.Vehicle.Hull.BallastDensityKGM3) * predict.WaterDensity(15, 0)
+	assert.InDelta(t, 30/(1-predict.WaterDensity(15, 0)/2400), BallastFor(m, &c, p, 30), 0.01)
+}

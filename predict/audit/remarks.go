@@ -30,6 +30,7 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 	}
 	m.depths(log)
 	if r != nil {
+		m.ballast(log, r)
 		m.slips(r)
 		m.unsettled(r)
 		z, dives := distances(r)
@@ -60,6 +61,40 @@ func (m *remarker) depths(log *session.Log) {
 	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000
 	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.TypicalDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
 		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent)
+	}
+}
+
+// lightestBallast is the least density of what is used as ballast, kg/m³: stone and concrete have
+// 2,000 to 2,700; from memory.
+const lightestBallast = 2000.0
+
+// muchBallast is the share of what a vehicle displaces from which on ballast moved at once is taken
+// for a slip: common practice, no source.
+const muchBallast = 0.25
+
+// ballast remarks on ballast that by the hover weights is lighter than any, so that its number or
+// sign is wrong or floats went on with it, and on moves of more than any vehicle bears.
+func (m *remarker) ballast(log *session.Log, r *fit.Result) {
+	var first *session.Line
+	total := 0.0
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			l := &log.Dives[d].Lines[i]
+			moved := l.BallastG - total
+			total = l.BallastG
+			if first == nil && moved != 0 {
+				first = l
+			}
+			if v := r.ModelOf(d).Vehicle; math.Abs(moved) > muchBallast*1000*v.Hull.DisplacedKG {
+				m.add("much ballast", l, log.BallastColumn(), "%s of %s that the vehicle displaces: a slip?", v.Units.Plain(moved, "g"), v.Units.Plain(v.Hull.DisplacedKG, "kg"))
+			}
+		}
+	}
+	all := Keys(r, asDived(r))
+	at := slices.IndexFunc(all, func(k Known) bool { return k.Path == "hull.ballast_density_kg_m3" })
+	if k := all[at].Now; first != nil && k.High < lightestBallast {
+		m.add("light ballast", first, log.BallastColumn(), "by the hover weights what was moved weighs next to nothing in water, as if of at most %s: look at its number and sign, and at floats moved with it",
+			m.v.Units.Plain(math.Round(k.High), "kg/m³"))
 	}
 }
 

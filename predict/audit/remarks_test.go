@@ -164,3 +164,51 @@ func TestRemarksOnTheBaseline(t *testing.T) {
 	assert.Regexp(t, `^.*vehicle.toml:\d+: hull.trim_g: the vehicle floats by 1\d0 g less than the file says`, file[0])
 	assert.Empty(t, log)
 }
+
+// Ballast that changes no hover weight, and more of it than a vehicle bears, are slips; what weighs as steel does is not.
+func TestRemarksOnBallast(t *testing.T) {
+	const file = "name = \"x\"\nbattery.nominal_v = 12\ntether.length_m = 20\ntether.power.area_mm2 = 2.5\nhull = {displaced_kg = 8, trim_g = 2000}\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n"
+	for _, c := range []struct {
+		name   string
+		g      float64 // added at the first line of dive 3
+		weighs float64 // of that, in water
+		want   []string
+	}{
+		{"steel", 250, 218, nil},
+		{"no effect", 250, 0, []string{"column \"ballast_g\": by the hover weights what was moved weighs next to nothing in water, as if of at most 1"}},
+		{"a quarter", 2000, 1745, nil},
+		{"more", 2001, 1746, []string{"column \"ballast_g\": 2001 g of 8 kg that the vehicle displaces: a slip?"}},
+		{"floats", -2001, -1746, []string{"column \"ballast_g\": -2001 g of 8 kg that the vehicle displaces: a slip?"}},
+	} {
+		dir := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(dir, vehicle.FileName), []byte(file), 0o600))
+		v, at, err := vehicle.OpenPlaced(dir)
+		require.NoError(t, err)
+		text := "dive,date,thrusters,trim_g,ballast_g,water_c\n"
+		for d := 1; d <= 8; d++ {
+			trim, added := 2000.0+float64(d%3), ""
+			if d >= 3 {
+				trim -= c.weighs
+			}
+			if d == 3 {
+				added = fmt.Sprint(c.g)
+			}
+			text += fmt.Sprintf("%d,2026-05-%02d,off,%g,%s,15\n", d, d, trim, added)
+		}
+		log, err := session.Read(strings.NewReader(text), "dives.csv")
+		require.NoError(t, err)
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		_, of := audit.Remarks(v, log, r, at)
+		var got []string
+		for _, p := range of {
+			if strings.Contains(p.Error(), "ballast") {
+				got = append(got, p.Error())
+			}
+		}
+		require.Len(t, got, len(c.want), "%s: %v", c.name, got)
+		for i := range got {
+			assert.Contains(t, got[i], c.want[i], c.name)
+		}
+	}
+}

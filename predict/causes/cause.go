@@ -166,7 +166,14 @@ func (c *Cause) UnderPower() bool {
 	return len(c.Amplitudes) == 0 || slices.ContainsFunc(c.Reach(), func(t Term) bool { return UnderPower(t.Param) })
 }
 
-// UnderPower reports the same of a parameter.
+// OfBuoyancy reports whether it enters hover weights.
+func (c *Cause) OfBuoyancy() bool {
+	return slices.ContainsFunc(c.Reach(), func(t Term) bool {
+		return t.Param == predict.TrimG || t.Param == predict.TrimZeroG || t.Param == predict.SalinityPSU
+	})
+}
+
+// UnderPower reports whether a parameter enters readings of a running vehicle.
 func UnderPower(param int) bool {
 	switch param {
 	case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:

@@ -111,7 +111,7 @@ func TestStreak(t *testing.T) {
 		"none in the last":  {[]dive{same, same, same, {1, nil}}, nil, []bool{false, false, false, false}},
 		"none in the first": {[]dive{{1, nil}, same, same, same, same}, []int{1, 2, 3, 4}, []bool{false, true, true, false, false}},
 	} {
-		s := &streak{broken: -1, underPower: true}
+		s := &streak{broken: -1, of: quantity.CurrentA}
 		a := &analysis{n: len(c.dives) - 1, streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Fails: causes.Failure{Thruster: 1}},
 			{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG}}}}}}}
 		for n, d := range c.dives {
@@ -138,8 +138,12 @@ func TestStreak(t *testing.T) {
 			assert.InDelta(t, 1-s.chance(), f.Probability, 1e-12)
 			_, ok = a.unexplained(&explanation{components: []component{{hypothesis: hypothesis{cause: 1, pattern: findings.Step, onset: 1}}}})
 			assert.False(t, ok, "a jam explains it")
-			s.underPower = false
+			assert.Contains(t, f.CheckNext, "each propeller sits fast on its shaft")
+			s.of = quantity.Trim
 			assert.False(t, a.setAsideSince(1), "hover weights tell nothing of a motor")
+			f, _ = a.unexplained(&explanation{})
+			assert.True(t, f.Hovers)
+			assert.Regexp(t, "^look at ballast_g since then", f.CheckNext)
 		}
 	}
 }

@@ -51,13 +51,19 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
 		chance = min(chance, m.Chance)
 	}
-	check := nothingFits.Check
-	if len(streaks) > 0 { // it may be the vehicle, and a stalled motor burns while it is read
+	check, hovers := nothingFits.Check, len(all) == 0
+	for _, column := range streaks {
+		hovers = hovers && a.streaks[column].of == quantity.Trim
+	}
+	switch {
+	case hovers:
+		check = "look at ballast_g since then, its numbers and its signs, and weigh something known on the scale: a litre of water is a kilogram; then weigh the vehicle again"
+	case len(streaks) > 0: // it may be the vehicle, and a stalled motor burns while it is read
 		check = "with the battery unplugged, see that each propeller sits fast on its shaft and turns freely; then " + check
 	}
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	return findings.Finding{Fault: findings.Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
-		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
+		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits, Hovers: hovers}, true
 }
 
 // unfit reports whether no cause fits the readings of any dive since a component's onset, or the
@@ -147,12 +153,12 @@ const inARowOfSome = 4
 // A streak is a run of dives in which all readings of a column, or all with the same thrusters on,
 // were set aside in one direction, up to the newest dive that has such readings.
 type streak struct {
-	newest     fit.Outlier
-	dives      []int
-	broken     int // newest dive before them that has such readings
-	underPower bool
-	some       bool // of readings with some thrusters on
-	always     bool // the first dive that has such readings set them aside as well
+	newest fit.Outlier
+	dives  []int
+	broken int // newest dive before them that has such readings
+	of     quantity.Quantity
+	some   bool // of readings with some thrusters on
+	always bool // the first dive that has such readings set them aside as well
 }
 
 // extendStreaks takes dive n into the streaks, by column and by column and thrusters.
@@ -171,7 +177,7 @@ func (a *analysis) extendStreaks(n int) {
 			}
 			for _, key := range keysOf(v.Column.Name, l.Thrusters()) {
 				if read[key]++; a.streaks[key] == nil {
-					a.streaks[key] = &streak{broken: -1, underPower: !quantity.Quantity(q).Still(), some: key != v.Column.Name}
+					a.streaks[key] = &streak{broken: -1, of: quantity.Quantity(q), some: key != v.Column.Name}
 				}
 			}
 		}
@@ -230,7 +236,7 @@ func (a *analysis) longStreaks() (keys []string) {
 func (a *analysis) setAsideSince(from int) bool {
 	for _, s := range a.streaks {
 		at, _ := slices.BinarySearch(s.dives, from)
-		if s.underPower && !s.some && s.broken < from && len(s.dives)-at >= inARow {
+		if !s.of.Still() && !s.some && s.broken < from && len(s.dives)-at >= inARow {
 			return true
 		}
 	}

@@ -145,6 +145,7 @@ type Finding struct {
 	Either []Alternative `json:"-"` // all candidates, this one included, if it is not plain which thruster it is or why it does nothing
 	Alarm  bool          `json:"-"` // whether an alarm is open for it
 	Onset  int           `json:"-"` // index of its onset dive
+	Hovers bool          `json:"-"` // what no explanation fits are hover weights alone
 	past   string        // of one that is told: words that its quantity is past its limit
 }
 
