@@ -107,7 +107,7 @@ func (q Question) judge() Margins {
 	}
 	out.Heating.Density = heavy.pair.over(copper)
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
-	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.over(copper).High, cordDensity*copper.Low
+	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.over(copper).High, bearsA(copper.Low, v.Tether.Power.Parallel)
 	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper.Low/out.Fuse.ShortA.Low, 2)
 	out.Fuse.FuseS = math.Inf(1)
 	if out.Fuse.RatingA > 0 {

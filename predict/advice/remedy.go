@@ -21,8 +21,9 @@ func (q Question) remedy(m *Margins) {
 				m.Fuse.MendedA = &w.Fuse.RatingA
 			}
 		}
-		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
-		m.Fuse.ShorterM = q.shorter(func(w *Margins) bool { m.Fuse.OnShorterA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
+		cool := func(w *Margins) bool { return w.Fuse.BetterA != nil && w.Heating.Met() } // what is bought for the fuse must not get hot
+		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return cool(w) })
+		m.Fuse.ShorterM = q.shorter(func(w *Margins) bool { m.Fuse.OnShorterA = w.Fuse.BetterA; return cool(w) })
 		if m.Fuse.LessA = largestFuse(m.Fuse.doesForLess); m.Fuse.LessA != nil && m.Fuse.AtATimeA() < q.lightestA() {
 			m.Fuse.LessA = nil // nothing can run on it
 		}
@@ -157,12 +158,17 @@ func (q Question) lightestA() float64 {
 // none is low enough.
 func (q Question) stiffer(ok func(*Margins) bool) *float64 {
 	holds := func(ohm float64) bool {
+		w := q.Cases[0].Model.Vehicle.Clone()
+		if w.Set(fmt.Sprintf("battery.resistance_ohm=%g", ohm)) != nil {
+			return false
+		}
+		stated := asBuilt(predict.NewModel(w), &q.Condition).Battery // with the tolerance of a stated one
 		with := q
 		with.Cases = nil
 		for _, c := range q.Cases {
 			c.Params = append(predict.Params(nil), c.Params...)
 			c.Params[predict.BatteryOhm] += ohm - c.Battery.Value
-			c.Battery = Range{ohm, ohm, ohm}
+			c.Battery = stated
 			with.Cases = append(with.Cases, c)
 		}
 		m := with.judge()

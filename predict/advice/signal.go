@@ -12,7 +12,7 @@ import (
 type Signal struct {
 	FuseA   float64  // at the battery; 0: none stated
 	ShortA  float64  // the least that the short may draw
-	BearsA  float64  // current that the conductor bears for long, by cordDensity
+	BearsA  float64  // current that the conductor bears for long, by bearsA
 	OwnA    *float64 // the largest standard fuse that would guard it, as a fuse of its own
 	LightsA float64  // the most that lights may draw through it; 0: no lights on it
 	Density float64  // current density of LightsA, A/mm²
@@ -29,7 +29,7 @@ func signal(v *vehicle.Vehicle, c *predict.Condition, rest Range, ohm float64) *
 		return nil
 	}
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Signal.Copper() }, signalKeys)
-	s := &Signal{FuseA: v.Battery.FuseA, ShortA: rest.Low / (wire.High + ohm), BearsA: cordDensity * copper.Low}
+	s := &Signal{FuseA: v.Battery.FuseA, ShortA: rest.Low / (wire.High + ohm), BearsA: bearsA(copper.Low, v.Tether.Signal.Parallel)}
 	s.OwnA = largestFuse(func(size float64) bool {
 		return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= disconnectionS*(1+1e-9)
 	})
