@@ -105,7 +105,7 @@ func exact(x float64) *advice.Range { return &advice.Range{Low: x, Value: x, Hig
 var figures = []figure{
 	{"loop_ohm", "loop", "Ω", 2, 1, "", func(x *advice.Purchase) *advice.Range { return &x.LoopOhm }},
 	{"vehicle_v", "volts", "V", 1, 2, "volts", func(x *advice.Purchase) *advice.Range { return &x.VehicleV }},
-	{"speed_m_s", "speed", "m/s", 2, 2, "speed", func(x *advice.Purchase) *advice.Range { return &x.SpeedMS }},
+	{"speed_m_s", "speed", "m/s", 2, 2, "speed", func(x *advice.Purchase) *advice.Range { return x.SpeedMS }},
 	{"climb_m_s", "climb", "m/s", 2, 2, "climb", func(x *advice.Purchase) *advice.Range { return x.ClimbMS }},
 	{"endurance_min", "lasts", "min", 0, 2, "", func(x *advice.Purchase) *advice.Range { return x.EnduranceMin }},
 	{"fuse_a", "fuse", "A", -1, 0, "fuse", func(x *advice.Purchase) *advice.Range {
@@ -171,7 +171,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 	} else {
 		fmt.Fprintf(w, "\n* gives all that is wanted. The first: %s.\n", what)
 	}
-	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard\none does, or not known; sinks: weight in water before floats. Assumed:")
+	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard\none does, or not known; sinks: weight in water before floats; +1 under lacks: one\nmore margin, which --json names. Assumed:")
 	for _, text := range b.Assumes() {
 		fmt.Fprint(w, prompt.Wrap("* ", text, 78))
 	}

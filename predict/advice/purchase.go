@@ -84,7 +84,7 @@ type Purchase struct {
 	BatteryV     float64  `json:"battery_v"` // its label
 	LoopOhm      Range    `json:"loop_ohm"`
 	VehicleV     Range    `json:"vehicle_v"`
-	SpeedMS      Range    `json:"speed_m_s"`
+	SpeedMS      *Range   `json:"speed_m_s"`     // nil: no surge thruster
 	ClimbMS      *Range   `json:"climb_m_s"`     // nil: no heave thruster
 	EnduranceMin *Range   `json:"endurance_min"` // nil: capacity unknown
 	FuseA        *float64 `json:"fuse_a"`        // the largest standard one that meets the margin
@@ -166,7 +166,7 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	joints := w.Belief("tether.power.joints_ohm")
 	built.LoopOhm.High = built.LoopOhm.Value + math.Hypot(w.Tether.CableOhm(c.WaterC)*soldShare, joints.High-w.Tether.Power.JointsOhm)
 	out := Purchase{Conductor: s.Name, AreaMM2: s.AreaMM2, LengthM: length, BatteryV: volts, LoopOhm: built.LoopOhm, DiameterMM: w.Tether.DiameterMM,
-		WeightGM: b.weightGM(w), Lacks: []string{}}
+		WeightGM: weightGM(&w.Tether), Lacks: []string{}}
 	m := built.Model
 	noTether := w.Clone()
 	noTether.Tether.DiameterMM = 0
@@ -183,16 +183,11 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	return out
 }
 
-// weightGM returns the weight in water of a metre of a fitted tether, g: today's, plus added copper
-// and jacket less the fresh water that they displace.
-func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
-	section := func(t *vehicle.Tether) (all, copper float64) {
-		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * t.Power.Copper()
-	}
-	all, copper := section(&w.Tether)
-	allNow, copperNow := section(&b.Vehicle.Tether)
-	more, metal := all-allNow, copper-copperNow // mm², or cm³ per metre
-	return b.Vehicle.Tether.WeightGM + metal*vehicle.CopperGCM3 + (more-metal)*jacketGCM3 - more
+// weightGM returns the weight in water of a metre of a fitted tether without floats, g: copper and
+// jacket less the fresh water that they displace.
+func weightGM(t *vehicle.Tether) float64 {
+	all, copper := math.Pi/4*t.DiameterMM*t.DiameterMM, 2*t.Power.Copper() // mm², or cm³ per metre
+	return copper*vehicle.CopperGCM3 + (all-copper)*jacketGCM3 - all
 }
 
 // run fills in what the vehicle does. Ranges combine, by the root of the sum of squares, those from
@@ -228,7 +223,10 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 	widen(ranges, loop(x.LoopOhm.Low), loop(x.LoopOhm.High))
 	widen(ranges, tether(b.CopperShare/thicknessDoubt, skin.Value), tether(b.CopperShare*thicknessDoubt, skin.Value))
 	widen(ranges, tether(b.CopperShare, skin.Low), tether(b.CopperShare, skin.High))
-	x.VehicleV, x.SpeedMS = ranges[0], ranges[1]
+	x.VehicleV = ranges[0]
+	if _, surges := drives(m.Vehicle, true); surges {
+		x.SpeedMS = &ranges[1]
+	}
 	if _, climbs := AllUp(m, c, p); climbs {
 		x.ClimbMS = &ranges[2]
 	}
@@ -274,9 +272,10 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 			x.Lacks = append(x.Lacks, what)
 		}
 	}
-	if _, surges := drives(w, true); surges || x.ClimbMS == nil {
+	switch {
+	case x.SpeedMS != nil:
 		lacks("speed", x.SpeedMS.Low < b.Wanted.SpeedMS)
-	} else {
+	case x.ClimbMS != nil:
 		lacks("climb", x.ClimbMS.Low < b.Wanted.SpeedMS)
 	}
 	lacks("volts", x.VehicleV.Low < b.Wanted.VehicleV)

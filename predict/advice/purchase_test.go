@@ -65,15 +65,19 @@ func TestGaugesThatAreSold(t *testing.T) {
 	assert.GreaterOrEqual(t, found, 6)
 }
 
-// 4 mm² for 2.5 mm² is 3 mm² more copper and 27.3 mm² more section a leg pair:
-// 26.9 g of copper and 34.0 g of PVC a metre less 27.3 g of water, on −2 g.
+// 4 mm² for 2.5 mm² is 3 mm² more copper and 27.3 mm² more section a leg pair. A metre sinks by its
+// copper and PVC less the water that they displace, whatever today's floats lift; so does a thin one.
 func TestThickerTetherSinks(t *testing.T) {
 	b := buyer(invented.Vehicle())
 	x := b.Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.InDelta(t, math.Sqrt(81+4/math.Pi*3/0.11), x.DiameterMM, 1e-9)
-	assert.InDelta(t, -2+3*8.96+(3/0.11-3)*1.4-3/0.11, x.WeightGM, 1e-9)
+	sinks := func(section, copper float64) float64 { return copper*8.96 + (section-copper)*1.4 - section }
+	assert.InDelta(t, sinks(math.Pi/4*81+3/0.11, 8), x.WeightGM, 1e-9)
 	same := b.Purchases([]Size{{"2.5 mm²", 2.5}}, []float64{30}, []float64{12.6})[0]
-	assert.InDelta(t, -2, same.WeightGM, 1e-9)
+	assert.InDelta(t, sinks(math.Pi/4*81, 5), same.WeightGM, 1e-9)
+	for _, thin := range b.Purchases([]Size{{"0.2 mm²", 0.2}, {"0.5 mm²", 0.5}}, []float64{30}, []float64{12.6}) {
+		assert.Positive(t, thin.WeightGM, thin.Conductor)
+	}
 	// across the flow to 3 m, along it for the rest: d·(1.2·3 + π·0.012·27)
 	assert.InDelta(t, 0.009*(1.2*3+math.Pi*0.012*27), same.DragAreaM2, 1e-9)
 }
@@ -172,8 +176,10 @@ func TestPurchasesOfAnyVehicle(t *testing.T) {
 				again := b.Purchases(sizes, []float64{x.LengthM}, []float64{x.BatteryV})[0]
 				assert.NotContains(rt, again.Lacks, "fuse")
 			}
-			for _, r := range []Range{x.LoopOhm, x.VehicleV, x.SpeedMS} {
-				assert.True(rt, r.Low <= r.Value && r.Value <= r.High, "%v", r)
+			for _, r := range []*Range{&x.LoopOhm, &x.VehicleV, x.SpeedMS, x.ClimbMS} {
+				if r != nil { // it has such thrusters
+					assert.True(rt, r.Low <= r.Value && r.Value <= r.High, "%v", r)
+				}
 			}
 		}
 		assert.Equal(rt, before, v)
@@ -198,6 +204,7 @@ func TestPurchaseClimbsAndLasts(t *testing.T) {
 	v.Battery.CapacityAh, v.Thrusters[2].Axis = 0, "surge"
 	x = buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.Nil(t, x.ClimbMS)
+	assert.NotNil(t, x.SpeedMS)
 	assert.Nil(t, x.EnduranceMin)
 }
 

@@ -80,7 +80,7 @@ func TestPurchasesComeTrue(t *testing.T) {
 				for k, pair := range []struct {
 					said advice.Range
 					is   float64
-				}{{x.VehicleV, o.VehicleV}, {x.SpeedMS, o.SpeedMS}, {*x.ClimbMS, climb}} {
+				}{{x.VehicleV, o.VehicleV}, {*x.SpeedMS, o.SpeedMS}, {*x.ClimbMS, climb}} {
 					if pair.said.Low <= pair.is && pair.is <= pair.said.High {
 						inside[k]++
 					}
