@@ -153,8 +153,8 @@ func stationCondition(m *predict.Model, s Station) predict.Condition {
 		WaterC: s.WaterC, Salinity: s.Salinity, BallastG: s.BallastG}
 }
 
-// thrusters works out what surge and heave can give in the current. Heave is switched on for the
-// share of time that it is needed. Surge runs all the time, with less voltage while heave is on.
+// thrusters works out what surge and heave can give in the current. Each is switched on for the
+// share of time that it is needed, alone or together: together both have less voltage.
 func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 	up, down := int8(1), int8(-1)
 	if h.ForceUpN < 0 {
@@ -163,17 +163,33 @@ func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 	if h.ForceDownN < 0 {
 		down = 1
 	}
-	alone, _ := pushes(m, s, p, up, 0)
-	with, heave := pushes(m, s, p, up, down)
-	_, heaveAlone := pushes(m, s, p, 0, down)
-	h.GreatestUpN, h.GreatestDownN = alone, heaveAlone
-	needUp, needDown := math.Abs(h.ForceUpN), math.Abs(h.ForceDownN)
-	if heave <= 0 {
-		h.CanHold = needDown < stationSlackN && needUp <= alone
-		return
+	var surge, heave, both [2]float64
+	surge[0], _ = pushes(m, s, p, up, 0)
+	_, heave[1] = pushes(m, s, p, 0, down)
+	both[0], both[1] = pushes(m, s, p, up, down)
+	h.GreatestUpN, h.GreatestDownN = surge[0], heave[1]
+	need := [2]float64{math.Abs(h.ForceUpN), math.Abs(h.ForceDownN)}
+	if heave[1] <= 0 && need[1] < stationSlackN {
+		need[1] = 0
 	}
-	duty := needDown / heave
-	h.CanHold = duty <= 1 && needUp <= duty*with+(1-duty)*alone
+	h.CanHold = byTurns(surge, both, need) || byTurns(both, heave, need) || byTurns(surge, heave, need)
+}
+
+// byTurns reports whether two ways of pushing, N up and N down, that take turns give on average what
+// is needed.
+func byTurns(a, b, need [2]float64) bool {
+	least, most := 0.0, 1.0 // share of the time that a is on
+	for k := range need {
+		switch by := a[k] - b[k]; {
+		case by > 0:
+			least = max(least, (need[k]-b[k])/by)
+		case by < 0:
+			most = min(most, (need[k]-b[k])/by)
+		case need[k] > b[k]:
+			return false
+		}
+	}
+	return least <= most
 }
 
 // stationSlackN is a force that an operator would not notice, N.

@@ -134,3 +134,27 @@ func TestBestLengthIsOfTheTether(t *testing.T) {
 	assert.Greater(t, current, 0.0)
 	assert.LessOrEqual(t, length, most)
 }
+
+// Thrusters that weaken each other take turns: 10 N up and 4 N down alone give half of each.
+func TestThrustersByTurns(t *testing.T) {
+	surge, heave := [2]float64{10, 0}, [2]float64{0, 4}
+	for _, c := range []struct {
+		both, need [2]float64
+		want       bool
+	}{
+		{[2]float64{6, 1}, [2]float64{0.1, 2.9}, true},
+		{[2]float64{6, 1}, [2]float64{10, 0}, true},
+		{[2]float64{6, 1}, [2]float64{10.1, 0}, false},
+		{[2]float64{6, 1}, [2]float64{0, 4.1}, false},
+		{[2]float64{6, 1}, [2]float64{5, 2}, true},
+		{[2]float64{6, 1}, [2]float64{5, 2.1}, false},
+		{[2]float64{9, 3}, [2]float64{9, 3}, true},
+		{[2]float64{9, 3}, [2]float64{9.5, 1.5}, true},
+		{[2]float64{9, 3}, [2]float64{9.6, 1.5}, false},
+		{[2]float64{9, 3}, [2]float64{4.5, 3.5}, true},
+		{[2]float64{9, 3}, [2]float64{4.5, 3.6}, false},
+	} {
+		got := byTurns(surge, c.both, c.need) || byTurns(c.both, heave, c.need) || byTurns(surge, heave, c.need)
+		assert.Equal(t, c.want, got, "%v of %v", c.need, c.both)
+	}
+}
