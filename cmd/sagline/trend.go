@@ -89,11 +89,11 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 			fmt.Fprintln(w, strings.Join(row, "\t"))
 		}
 	})
-	for i := range rep.Alarms {
-		fmt.Fprintf(w, "\n%s", &rep.Alarms[i])
-	}
 	if len(rep.Alarms) > 0 {
 		fmt.Fprintln(w)
+	}
+	for i := range rep.Alarms {
+		fmt.Fprintf(w, "%s\n", &rep.Alarms[i]) // a line at a time, so that it is wrapped
 	}
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s\n", r)

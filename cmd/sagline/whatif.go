@@ -188,7 +188,10 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		}
 	}
 	if o.sweep != "" {
-		key, values, _ := strings.Cut(o.sweep, "=")
+		key, values, ok := strings.Cut(o.sweep, "=")
+		if !ok {
+			return nil, useError{fmt.Errorf("--sweep: found %q, want key=number,number,…", o.sweep)}
+		}
 		for x := range strings.SplitSeq(values, ",") {
 			number, err := strconv.ParseFloat(strings.TrimSpace(x), 64)
 			if err != nil {

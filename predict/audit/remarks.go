@@ -121,7 +121,8 @@ func (m *remarker) line(l *session.Line) {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
 		}
 	}
-	if v, least := l.Readings[quantity.BatteryV], m.v.Battery.MinimumV; v.Measured() && v.X < least && v.X*muchLess > least {
+	// under load it is the battery's margin that is not met
+	if v, least := l.Readings[quantity.BatteryV], m.v.Battery.MinimumV; v.Measured() && len(l.Drives) == 0 && v.X < least && v.X*muchLess > least {
 		m.add("spent", l, v.Column.Name, "found %g V, below the %.2f V at which a dive ends: charge it before it lies, and end dives earlier", v.Entered, least)
 	}
 	m.uncompared(l)

@@ -50,7 +50,8 @@ func TestRemarksOnLines(t *testing.T) {
 		{"depth_m,battery_v", "2,12.6", ""},
 		{"thrusters,battery_v", "off,11.5", ""},
 		{"thrusters,battery_v", "off,11.4", `column "battery_v": found 11.4 V, below the 11.50 V at which a dive ends: charge it before it lies, and end dives earlier`},
-		{"thrusters,battery_v", "off,1.27", ""}, // a slip
+		{"thrusters,battery_v", "off,1.27", ""},  // a slip
+		{"thrusters,battery_v", "port,11.4", ""}, // the battery's margin tells that
 		{"depth_m,vehicle_v", fmt.Sprintf("2,%.1f", 1.09*v.MostV()), ""},
 		{"depth_m,battery_v", "2,25", fmt.Sprintf(`column "battery_v": found 25 V, a full battery of 12 V has at most %.1f V: a slip?`, v.MostV())},
 		{"thrusters,pull_n", "port + starboard,15", `column "pull_n": not compared: the line does not say held and which thrusters pulled`},

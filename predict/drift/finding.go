@@ -258,7 +258,7 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		}
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ", sound: " + units.Digits(t.Baseline, 3)}
 		switch {
-		case t.PerDive == nil:
+		case t.PerDive == nil || t.PerDive.Low < 0 && t.PerDive.High > 0: // which way it goes is not known
 		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:
 			times := func(perDive float64) string { return units.Digits(c.Scale.Times(perDive, t.Level.Value), 2) }
 			out = append(out, fmt.Sprintf("each dive it is %s (95 %%: %s to %s) times what it was", times(t.PerDive.Value), times(t.PerDive.Low), times(t.PerDive.High)))

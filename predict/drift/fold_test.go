@@ -71,7 +71,15 @@ func TestJammedDivesAreFoldedAsSuch(t *testing.T) {
 		if c.want {
 			want = a.readUnder(from, k, true, block{})
 		}
-		a.fold(&explanation{components: []component{{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}}}})
+		h := hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}
+		a.n = from + 1
+		later := h
+		later.onset = from + 1
+		a.fold(&explanation{components: []component{{hypothesis: h}}})
+		assert.Nil(t, a.otherwise(from, k), "%s: how it is read is settled", name)
+		if c.until == 0 {
+			assert.Equal(t, a.constants(later), a.constants(h), "%s: it is weighed no more", name)
+		}
 		assert.Equal(t, want.info[0], a.folded[0].info[0], name)
 		assert.Equal(t, want.lin[0], a.folded[0].lin[0], name)
 	}

@@ -795,7 +795,7 @@ func TestStanding(t *testing.T) {
 		r.Dives[d].Summary = &s
 	}
 	a := newAnalysis(&r)
-	a.n = from + 2
+	a.n, a.held = from+2, []block{{first: from}}
 	name := r.Model.Vehicle.Thrusters[1].Name
 	cols := a.ofCause(hypothesis{cause: a.index("stall:" + name), pattern: findings.Step, onset: from})
 	require.Len(t, cols, 1)

@@ -84,10 +84,13 @@ func (a *analysis) anyOhm(cause int) float64 {
 	return anyOhm
 }
 
+// isFolded reports whether dive d is in a folded block, so that how it is read is settled.
+func (a *analysis) isFolded(d int) bool { return d >= a.r.Baseline && d < a.held[0].first }
+
 // otherwise returns what dive d says of today's levels under a cause without amplitudes, nil if its
 // readings do not suggest the cause or the dive is settled.
 func (a *analysis) otherwise(d, cause int) *block {
-	if _, fixed := a.fixed[d]; fixed || !a.suggests(d, cause) {
+	if _, fixed := a.fixed[d]; fixed || a.isFolded(d) || !a.suggests(d, cause) {
 		return nil
 	}
 	key := regime{d, cause}
@@ -156,7 +159,7 @@ func (a *analysis) constants(h hypothesis) float64 {
 	for d := h.onset; d <= a.last(h); d++ {
 		b := a.otherwise(d, h.cause)
 		if b == nil {
-			if !a.silent(d, h.cause) {
+			if !a.isFolded(d) && !a.silent(d, h.cause) {
 				log += math.Log(quiet)
 			}
 			continue

@@ -166,7 +166,11 @@ func (v *Vehicle) find(path string) (*key, int, error) {
 	}
 	var known []string
 	v.each(func(k *key, i int) { known = append(known, v.path(k, i)) })
-	return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
+	hint := problem.Suggest(path, known)
+	if hint == "" {
+		hint = ", want one that sagline vehicle lists"
+	}
+	return nil, 0, fmt.Errorf("unknown key%s", hint)
 }
 
 // ID converts a path as Set takes it to one with list indices, as Places takes it:
