@@ -79,7 +79,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	m.differentiateReadings(c, ln, p, battery, pt, grad)
 	for k := range grad {
 		grad[k][YearCosK], grad[k][YearSinK] = c.YearCos*grad[k][WaterK], c.YearSin*grad[k][WaterK]
-		grad[k][AssumedDepthM] = c.DepthAssumed * grad[k][DepthM]
+		grad[k][AssumedDepthM], grad[k][AssumedOutM] = c.DepthAssumed*grad[k][DepthM], c.OutAssumed*grad[k][TetherOutM]
 	}
 }
 

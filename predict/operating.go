@@ -81,7 +81,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	h, v := &m.Vehicle.Hull, m.Vehicle
 	water, salinity := c.waterC(p), c.Salinity+p[SalinityPSU]
 	ln := line{rho: density(water, salinity), wake: h.Wake, sense: 1, electrical: c.Electrical, climbing: c.Climbing,
-		depth: c.depthM(p), out: max(c.TetherOutM+p[TetherOutM], 0)}
+		depth: c.depthM(p), out: c.outM(p)}
 	// A fit may try a negative resistance.
 	ln.rs = max(v.Tether.CableOhm(water)*(1+m.reelShare(&ln)*vehicle.CopperPerK*p[ReelK])+v.Tether.Power.JointsOhm+p[LoopOhm], 0)
 	ln.supply = m.supply(c, p, water, ln.rs)

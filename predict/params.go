@@ -61,6 +61,7 @@ const (
 	MagnetYearCos // log by which all magnets are weaker in water whose temperature was not read: the amplitude of the cosine
 	MagnetYearSin // the same, of the sine
 	AssumedDepthM // m by which all lines of a log that gives no depth are deeper than assumed
+	AssumedOutM   // m by which more tether is out than assumed on all lines before the log gives it
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -159,6 +160,7 @@ type Condition struct {
 	DepthM       float64
 	DepthAssumed float64 // 1 where the depth is assumed because no line of the log gave one so far; else 0
 	TetherOutM   float64
+	OutAssumed   float64 // 1 where the tether that is out is assumed because no line of the log gave it so far; else 0
 	WaterC       float64
 	Spent        float64 // share of charge by which the battery is below the state in which its resistance is known
 	YearCos      float64 // cosine of the day in the year where the water's temperature was not read; so YearSin
@@ -180,6 +182,11 @@ func (c *Condition) weakness(p Params) float64 {
 // depthM returns the depth under p, m.
 func (c *Condition) depthM(p Params) float64 {
 	return max(c.DepthM+p[DepthM]+c.DepthAssumed*p[AssumedDepthM], 0)
+}
+
+// outM returns the tether that is out under p, m.
+func (c *Condition) outM(p Params) float64 {
+	return max(c.TetherOutM+p[TetherOutM]+c.OutAssumed*p[AssumedOutM], 0)
 }
 
 // A Point is the operating point of one line.

@@ -229,7 +229,7 @@ func TestSignatures(t *testing.T) {
 		if change != nil {
 			change(p)
 		}
-		c := predict.Condition{Sign: sign, Electrical: true, Held: held, Climbing: climbing, WaterC: 15, TetherOutM: 10, DepthM: 2, DepthAssumed: 1}
+		c := predict.Condition{Sign: sign, Electrical: true, Held: held, Climbing: climbing, WaterC: 15, TetherOutM: 10, DepthM: 2, DepthAssumed: 1, OutAssumed: 1}
 		var pt predict.Point
 		m.Solve(&c, p, &pt, nil)
 		return pt.Out[q]

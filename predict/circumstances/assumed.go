@@ -22,10 +22,13 @@ const (
 	minuteError   = 2.0  // one standard deviation of a guessed minute
 	warmMinutes   = 12.0 // time constant of windings: they reach 63 % of their final warmth
 	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
-	tetherShare   = 0.29 // one standard deviation of a paid-out length uniform over the tether's, as a share of that
 	mooredSpreadM = 0.3  // m, of lines at the surface
 	alikeLineM    = 0.2  // m, of one dive's lines in a log without depths; more scatter shows as noise of speeds
 )
+
+// TetherShare is one standard deviation of a paid-out length uniform over the tether's, as a share
+// of that.
+const TetherShare = 0.29
 
 // TypicalDepthM is the assumed depth of a dive's lines below the surface in a log that never gives
 // one, and UnknownDepthM one standard deviation of it, m; common practice, no source.
@@ -119,14 +122,14 @@ func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean f
 // fillTether fills in the tether paid out: that of the line before, or the log's mean, or half of
 // the length, with uniform uncertainty, if it was never given.
 func (u *Typical) fillTether(c *Circumstance, length, before float64, paidOut bool) {
-	spread := u.tether.SD(tetherShare*length, 1)
+	spread := u.tether.SD(TetherShare*length, 1)
 	switch {
 	case paidOut:
 		c.Cond.TetherOutM = before
 	case u.tether.N > 0:
 		c.Cond.TetherOutM = u.tether.Mean(0, 0)
 	default:
-		c.Cond.TetherOutM = length / 2
+		c.Cond.TetherOutM, c.Cond.OutAssumed = length/2, 1
 	}
 	c.Cond.TetherOutM = max(c.Cond.TetherOutM, min(c.Cond.DepthM, length))
 	if paidOut {

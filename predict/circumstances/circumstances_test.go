@@ -155,6 +155,7 @@ func TestTetherNotGiven(t *testing.T) {
 	cs := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan), lineOf(1, 2, 9), lineOf(2, 2, nan), lineOf(3, 11, nan), lineOf(4, 3*length, nan)}})
 	for i, want := range []float64{length / 2, 9, 9, 11, length} {
 		assert.InDelta(t, want, cs[i].Cond.TetherOutM, 1e-9, "line %d", i)
+		assert.Equal(t, i == 0, cs[i].Cond.OutAssumed == 1, "line %d", i)
 	}
 	first, _ := unknownOf(&cs[0], predict.TetherOutM)
 	assert.InDelta(t, length/math.Sqrt(12), first.Line, 0.01*length, "even from nothing to all of it")
@@ -165,6 +166,7 @@ func TestTetherNotGiven(t *testing.T) {
 	assert.Zero(t, after.Dive, "the line before says it")
 	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, 12), lineOf(0, 2, 18)}})
 	assert.InDelta(t, 15, u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan)}})[0].Cond.TetherOutM, 1e-9)
+	assert.Zero(t, u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan)}})[0].Cond.OutAssumed)
 }
 
 // Water that is not given is that of the dive before, within 3 K and what the year has done since; of a log that has

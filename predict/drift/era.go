@@ -15,6 +15,7 @@ type level struct {
 	since  int
 	sd     float64 // prior standard deviation of a level set anew; 0: the baseline's level
 	linked int     // dives before it have the baseline's level; those from it up to since, any
+	mended float64 // prior standard deviation if the service restored it; 0: it need not have, or that is decided
 }
 
 // frees reports whether a block says nothing of the place's level today.
@@ -101,6 +102,7 @@ const unlinkedSizes = 100.0
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
 	a.notePersistent(services, now)
+	a.noteEnded(d, services, now)
 	linked := a.endOf(d, now, func(c *causes.Cause) bool { return c.ClearedBy(services) })
 	for i := range a.causes {
 		c := &a.causes[i]
@@ -109,12 +111,65 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 		}
 		a.epoch[i], a.renewed[i] = d, true
 		for _, t := range c.Reach() {
-			a.restart(a.r.Space.Place[t.Param], d, t.Per, linked)
+			at := a.r.Space.Place[t.Param]
+			a.restart(at, d, t.Per, linked)
+			if restore(c, services) && !a.improved(c, now) {
+				a.levels[at].mended = restored * t.Per
+			}
 		}
 	}
 	if slices.Contains(services, "battery") {
 		for _, f := range a.r.OtherBattery() {
 			a.restart(f.Place, d, f.SD, linked)
+		}
+	}
+}
+
+// restored is by how much a level that a service restores may differ from the sound one, one standard
+// deviation as a share of the usual size of what it ended: joints that are re-made differ by 0.03 Ω.
+// restoredOdds are the prior odds of that against any level. Common practice, no source.
+const (
+	restored     = 0.2
+	restoredOdds = 3.0
+)
+
+// restorers are the services of the vehicle that usually restore what they end: what is cleaned,
+// re-made or dried, while other parts are replaced by such as differ.
+var restorers = []string{"joint", "hull", "seal"}
+
+// restore reports whether services usually restore what a cause changes. Instruments are zeroed or
+// put right.
+func restore(c *causes.Cause, services []string) bool {
+	return c.Kind == causes.Instrument || c.Kind == causes.Vehicle && !slices.ContainsFunc(services, func(s string) bool { return slices.Contains(c.Cleared, s) && !slices.Contains(restorers, s) })
+}
+
+// improved reports whether what a cause changes may have become better than in the baseline, so that
+// what restores it is not known.
+func (a *analysis) improved(c *causes.Cause, now *explanation) bool {
+	return slices.ContainsFunc(now.components, func(e component) bool {
+		for k, p := range e.stays {
+			if p > minProbability && a.causes[k].Mends == c.Name {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// undecided reports whether services of the last dives may have restored levels.
+func (a *analysis) undecided() bool {
+	return slices.ContainsFunc(a.levels, func(l level) bool { return l.mended > 0 })
+}
+
+// decideRestored settles, for levels set anew long enough ago, whether they were restored.
+func (a *analysis) decideRestored() {
+	for i := range a.levels {
+		l := &a.levels[i]
+		if l.mended > 0 && a.n-l.since >= seenSince {
+			if a.restored {
+				l.sd = l.mended
+			}
+			l.mended = 0
 		}
 	}
 }
@@ -147,6 +202,22 @@ func (a *analysis) notePersistent(services []string, now *explanation) {
 	}
 }
 
+// noteEnded keeps what services at dive d may have ended, whatever each component is named: where the
+// readings do not tell drag from thrust, a clean hull tells.
+func (a *analysis) noteEnded(d int, services []string, now *explanation) {
+	a.mayHaveEnded = a.mayHaveEnded[:0]
+	for i := range now.components {
+		e := &now.components[i]
+		for c, p := range e.stays {
+			h := e.best[c]
+			if e.hypothesis.stays() && p > minProbability && a.causes[c].ClearedBy(services) && len(a.causes[h.cause].Amplitudes) > 0 && (h.pattern == findings.Step || h.pattern == findings.Ramp) {
+				h.until = d
+				a.mayHaveEnded = append(a.mayHaveEnded, h)
+			}
+		}
+	}
+}
+
 // seenSince is for how many dives after a service it is open whether it has ended what it should.
 const seenSince = 2 * lately
 
@@ -155,6 +226,7 @@ func (a *analysis) dropEnded(now *explanation) {
 	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool {
 		return a.n-a.epoch[h.cause] >= seenSince && !slices.Contains(now.hypotheses(), h)
 	})
+	a.mayHaveEnded = slices.DeleteFunc(a.mayHaveEnded, func(h hypothesis) bool { return a.n-h.until >= seenSince })
 }
 
 // persists reports whether a hypothesis goes on at its level although a service should have ended
@@ -233,10 +305,11 @@ func (a *analysis) likeliestCase(e *component) hypothesis {
 func (a *analysis) restart(at, d int, sd float64, linked int) {
 	a.forgot[at] = d
 	l := &a.levels[at]
+	mended := 0.0
 	if l.since == d {
-		sd = max(l.sd, sd)
+		sd, mended = max(l.sd, sd), l.mended
 	}
-	*l = level{d, sd, min(l.linked, linked)}
+	*l = level{d, sd, min(l.linked, linked), mended}
 	for i := range a.folded {
 		if b := &a.folded[i]; l.frees(b) {
 			b.free(at, unlinkedSizes*sd)

@@ -56,7 +56,43 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 		}
 	}
 	a.reviewed = false
-	return w.withEnds(before)
+	a.decideRestored()
+	if !a.undecided() {
+		return w.withEnds(before)
+	}
+	return a.withLevels(before)
+}
+
+// withLevels explains the dives with the levels of the last services set anew and restored, and
+// returns the likelier explanation, in which what the other does without has that as a rival.
+func (a *analysis) withLevels(before *explanation) (explanation, bool) {
+	var found [2]explanation
+	log := [2]float64{math.Inf(-1), math.Inf(-1)}
+	for i, is := range []bool{false, true} {
+		a.restored = is
+		e, ok := (&weighings{a: a}).withEnds(before)
+		if !ok {
+			continue
+		}
+		if found[i], log[i] = e, a.worth(e.hypotheses()); is {
+			log[i] += math.Log(restoredOdds)
+		}
+	}
+	best := 0
+	if log[1] > log[0] {
+		best = 1
+	}
+	a.restored = best == 1
+	out, other := found[best], &found[1-best]
+	for i := range out.components {
+		p := &out.components[i]
+		if !slices.ContainsFunc(other.components, func(q component) bool {
+			return q.hypothesis.stays() == p.hypothesis.stays() && a.related(q.cause, p.cause)
+		}) {
+			*p = p.withRival(math.Exp(log[1-best] - log[best]))
+		}
+	}
+	return out, !math.IsInf(log[best], -1)
 }
 
 // asBefore returns the previous explanation, weighed again where it is undecided; ok is false if

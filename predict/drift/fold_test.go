@@ -212,7 +212,7 @@ func TestRestart(t *testing.T) {
 		sd     float64
 		linked int
 		want   level
-	}{{6, 0.2, 6, level{6, 0.2, 6}}, {6, 0.1, 4, level{6, 0.2, 4}}, {6, 0.3, 6, level{6, 0.3, 4}}, {7, 0.1, 7, level{7, 0.1, 4}}, {9, 0.1, 3, level{9, 0.1, 3}}} {
+	}{{6, 0.2, 6, level{6, 0.2, 6, 0}}, {6, 0.1, 4, level{6, 0.2, 4, 0}}, {6, 0.3, 6, level{6, 0.3, 4, 0}}, {7, 0.1, 7, level{7, 0.1, 4, 0}}, {9, 0.1, 3, level{9, 0.1, 3, 0}}} {
 		a.restart(at, c.dive, c.sd, c.linked)
 		assert.Equal(t, c.want, a.levels[at])
 		assert.Equal(t, c.dive, a.forgot[at])

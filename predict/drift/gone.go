@@ -46,7 +46,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 			try(slices.Delete(slices.Clone(gone), i, i+1))
 		}
 	}
-	for _, h := range w.a.ends(before) {
+	for _, h := range slices.Concat(w.a.ends(before), w.a.mayHaveEnded) {
 		try(append(slices.Clip(gone), h))
 	}
 	if slices.ContainsFunc(best.components, func(e component) bool { return w.a.causes[e.cause].Contact > 0 && e.hypothesis.stays() }) {

@@ -27,15 +27,18 @@ type analysis struct {
 	streaks map[string]*streak // of readings set aside, by column, and by column and thrusters
 
 	scatter    *fit.Scatter
-	variance   []float64              // between sound dives, per scattering parameter, as known now
-	rests      map[string]float64     // V, by battery: typical rest voltage at the start of a dive, when dives were last read
-	levels     []level                // of each place of the space
-	forgot     []int                  // of each place: the dive before which levels are forgotten for good
-	epoch      []int                  // of each cause: the first dive of its present trend
-	renewed    []bool                 // of each cause: whether its trend begins at a level of its own
-	mayPersist []hypothesis           // causes that services should have ended, as they were before
-	battery    string                 // label of the battery in use
-	eras       map[int][]findings.Era // of each cause: eras that have ended
+	variance   []float64          // between sound dives, per scattering parameter, as known now
+	rests      map[string]float64 // V, by battery: typical rest voltage at the start of a dive, when dives were last read
+	levels     []level            // of each place of the space
+	forgot     []int              // of each place: the dive before which levels are forgotten for good
+	epoch      []int              // of each cause: the first dive of its present trend
+	renewed    []bool             // of each cause: whether its trend begins at a level of its own
+	mayPersist []hypothesis       // causes that services should have ended, as they were before
+
+	mayHaveEnded []hypothesis // what the last services would have ended if it acted in place of what was likelier
+
+	battery string                 // label of the battery in use
+	eras    map[int][]findings.Era // of each cause: eras that have ended
 
 	folded []block            // dives older than those held
 	held   []block            // of one dive each, the newest last
@@ -48,6 +51,7 @@ type analysis struct {
 
 	byTurnsNow []int // scattering parameters that causes by turns change
 
+	restored bool // whether the levels that services usually restore are taken to be
 	reviewed bool // whether view was recomputed since the last explanation from the start
 }
 

@@ -438,3 +438,46 @@ func TestAServiceThatDidNotEndIt(t *testing.T) {
 		}
 	}
 }
+
+// Work that ends a fault is the end of its finding, also where the log hardly tells that fault from another: without the
+// vehicle's voltage, or without pulls. Work that does not is not.
+func TestMendedOrNot(t *testing.T) {
+	volts, pull, runs := []quantity.Quantity{quantity.VehicleV, quantity.LoopOhm}, []quantity.Quantity{quantity.Pull, quantity.VehicleV, quantity.LoopOhm}, []quantity.Quantity{quantity.Speed, quantity.LoopOhm}
+	for name, c := range map[string]struct {
+		part    string
+		without []quantity.Quantity
+		param   int
+		by      float64
+		seeds   []uint64
+		stays   string // what it is if the work does not end it; "": not tried
+	}{
+		"a joint re-made":     {"joint", volts, predict.LoopOhm, 0.06, []uint64{1, 2, 3}, "power_loop"},
+		"a hull cleaned":      {"hull", pull, predict.LogDrag, 0.3, []uint64{1, 3, 4}, ""},
+		"not the hull":        {"hull", pull, predict.LogThrust, -0.15, nil, "thrust"},
+		"a tube dried":        {"seal", runs, predict.TrimG, -30, []uint64{4}, "ingress"},
+		"a clamp meter set":   {"clamp", runs, predict.LogClamp, 0.06, []uint64{3, 4}, "instrument:current_a"},
+		"a distance measured": {"tape", []quantity.Quantity{quantity.CurrentA, quantity.LoopOhm}, predict.LogSpeed, 0.1, []uint64{3}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			of := func(until int, seed uint64) *result {
+				return scenario{change: func(p predict.Params, n float64) {
+					if int(n)+onset-1 < until {
+						p[c.param] += c.by
+					}
+				}, season: func(s *simulate.Season) { s.Service, s.Without = map[int][]string{served: {c.part}}, c.without }}.try(t, seed)
+			}
+			for _, seed := range c.seeds {
+				r := of(served, seed)
+				require.NotEmpty(t, r.Alarms, "seed %d", seed)
+				for _, a := range r.Alarms {
+					assert.NotNil(t, a.ClearedDive, "seed %d: %s", seed, a.Quantity)
+				}
+				assert.Empty(t, named(r.Report), "seed %d", seed)
+			}
+			if c.stays != "" {
+				assert.Equal(t, []string{c.stays}, named(of(someDives+1, 2).Report))
+			}
+		})
+	}
+}

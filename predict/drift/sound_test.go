@@ -454,3 +454,23 @@ func TestScatterBesideAnUnknownVehicle(t *testing.T) {
 	t.Logf("%.2f g learnt, %.2f g in truth", math.Sqrt(learnt/8), math.Sqrt(truth/n))
 	assert.InDelta(t, 1, math.Sqrt(learnt/8/(truth/n)), 0.1)
 }
+
+// Who writes down how much tether is out only from some dive on has not lost thrust there: before, half of a long tether was
+// assumed to drag.
+func TestTetherWrittenLater(t *testing.T) {
+	for _, seed := range []uint64{3, 5} {
+		v, log, truth := scenario{file: func(real *vehicle.Vehicle) *vehicle.Vehicle {
+			long := real.Clone()
+			long.Tether.LengthM, long.Tether.Power.AreaMM2 = 200, real.Tether.Power.AreaMM2*200/real.Tether.LengthM
+			return long
+		}}.simulated(seed, someDives, onset)
+		for d := range onset - 1 {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].TetherOut = session.Value{}
+			}
+		}
+		rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
+		assert.Empty(t, rep.Alarms, "seed %d", seed)
+		assert.Empty(t, named(rep), "seed %d", seed)
+	}
+}

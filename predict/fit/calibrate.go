@@ -82,6 +82,14 @@ func (d *dive) assumesDepth() bool {
 	})
 }
 
+// assumesTether reports whether thrusters ran with an assumed length of tether out, as no line had
+// given it yet.
+func (d *dive) assumesTether() bool {
+	return slices.ContainsFunc(d.obs, func(o observation) bool {
+		return o.Cond.OutAssumed != 0 && slices.ContainsFunc(o.Cond.Sign, func(sign int8) bool { return sign != 0 })
+	})
+}
+
 // reverses reports whether thruster i ran astern or down.
 func (d *dive) reverses(i int) bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.Cond.Sign[i] < 0 })

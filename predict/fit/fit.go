@@ -152,14 +152,14 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 
 // unneeded returns the parameters of what a log never has: lights on, an ohmmeter, readings that
 // depend on buoyancy, water of unread temperature, thrusters in reverse, runs before the first
-// depth.
+// depth or the first length of tether out.
 func unneeded(log *session.Log, dives []dive, thrusters int) []int {
-	lit, read := false, true
+	lit, read, paidOut := false, true, false
 	var has [quantity.Count]bool
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			l := &log.Dives[d].Lines[i]
-			lit, read = lit || l.Lights, read && l.WaterC.Measured()
+			lit, read, paidOut = lit || l.Lights, read && l.WaterC.Measured(), paidOut || l.TetherOut.Measured()
 			for q := range quantity.Count {
 				has[q] = has[q] || l.Readings[q].Measured()
 			}
@@ -185,6 +185,9 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	}
 	if !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesDepth() }) {
 		out = append(out, predict.AssumedDepthM)
+	}
+	if !paidOut || !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesTether() }) { // of a log that never gives it the drag tells it
+		out = append(out, predict.AssumedOutM)
 	}
 	return out
 }

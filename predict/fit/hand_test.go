@@ -43,7 +43,7 @@ func TestUnneeded(t *testing.T) {
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
-		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
 	}
 }
 
@@ -168,4 +168,25 @@ func TestDecimalSlip(t *testing.T) {
 		assert.Equal(t, c.slip, decimalSlip(amps, c.x, c.want, c.sd), "%+v", c)
 	}
 	assert.False(t, decimalSlip(&Cell{Quantity: quantity.Trim}, 7, 70, 20), "a small hover weight may be a leak")
+}
+
+// A length of tether out that runs have in common is asked of a log that gives it only later; where it never does the drag has it.
+func TestAssumesTether(t *testing.T) {
+	at := func(assumed float64, sign ...int8) observation {
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{OutAssumed: assumed, Sign: sign}}}
+	}
+	given := session.Line{TetherOut: session.Value{X: 12, Entered: 12, Column: &session.Column{}}}
+	for name, c := range map[string]struct {
+		obs  []observation
+		line session.Line
+		want bool
+	}{
+		"given later":   {[]observation{at(1, 1, 1), at(0, 1, 1)}, given, true},
+		"never given":   {[]observation{at(1, 1, 1)}, session.Line{}, false},
+		"at rest alone": {[]observation{at(1, 0, 0), at(0, 1, 1)}, given, false},
+		"always given":  {[]observation{at(0, 1, 1)}, given, false},
+	} {
+		without := unneeded(&session.Log{Dives: []session.Dive{{Lines: []session.Line{c.line}}}}, []dive{{obs: c.obs}}, 2)
+		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedOutM), name)
+	}
 }

@@ -99,6 +99,9 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		// dive: common practice, no source.
 		predict.AssumedDepthM: {Beside: circumstances.UnknownDepthM, Scatter: 0.3, Learn: 1, Normal: true},
 
+		// People pay out alike from dive to dive, which is known only once they write it down.
+		predict.AssumedOutM: {Beside: circumstances.TetherShare * v.Tether.LengthM},
+
 		predict.YearCosK: {Beside: circumstances.YearK},
 		predict.YearSinK: {Beside: circumstances.YearK},
 		// Where no temperature was read, what magnets lose over the year is a product of two unknowns,

@@ -220,6 +220,7 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	v, pt := w.v, &w.pt
 	at := *c
 	at.DepthM += c.DepthAssumed * p[predict.AssumedDepthM]
+	at.TetherOutM += c.OutAssumed * p[predict.AssumedOutM]
 	c = &at
 	rho := predict.WaterDensity(c.WaterC, c.Salinity+p[predict.SalinityPSU])
 	open := p[predict.OpenCircuitV] - chargeV*v.Battery.NominalV/12*(1-w.charge) - w.polar
