@@ -161,11 +161,15 @@ func (a *analysis) undecided() bool {
 	return slices.ContainsFunc(a.levels, func(l level) bool { return l.mended > 0 })
 }
 
-// decideRestored settles, for levels set anew long enough ago, whether they were restored.
-func (a *analysis) decideRestored() {
+// clearly is by how many nats restored levels must be likelier than others, or less likely, for that
+// to be settled: common practice, no source.
+const clearly = 5.0
+
+// decideRestored settles whether levels set anew at least so many dives ago were restored.
+func (a *analysis) decideRestored(dives int) {
 	for i := range a.levels {
 		l := &a.levels[i]
-		if l.mended > 0 && a.n-l.since >= seenSince {
+		if l.mended > 0 && a.n-l.since >= dives {
 			if a.restored {
 				l.sd = l.mended
 			}

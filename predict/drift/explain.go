@@ -56,7 +56,7 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 		}
 	}
 	a.reviewed = false
-	a.decideRestored()
+	a.decideRestored(seenSince)
 	if !a.undecided() {
 		return w.withEnds(before)
 	}
@@ -91,6 +91,9 @@ func (a *analysis) withLevels(before *explanation) (explanation, bool) {
 		}) {
 			*p = p.withRival(math.Exp(log[1-best] - log[best]))
 		}
+	}
+	if math.Abs(log[1]-log[0]) > clearly {
+		a.decideRestored(0)
 	}
 	return out, !math.IsInf(log[best], -1)
 }
