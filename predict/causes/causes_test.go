@@ -83,6 +83,7 @@ func TestRows(t *testing.T) {
 		"not_logged:reel":           {notLogged, 1, ""},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
+		"not_logged:battery:charge":  {notLogged, -1, "battery"},
 		"not_logged:lights:lit":      {notLogged, 0, "lights"},
 		"not_logged:lights:camera":   {notLogged, -1, "camera"},
 		"not_logged:propeller:surge": {notLogged, 0, "propeller thruster"},

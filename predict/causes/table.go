@@ -264,6 +264,10 @@ func ofInstruments() []Cause {
 // battery's from dive to dive; common practice, no source.
 const anotherBattery = 2.5
 
+// lessFull is by how much a battery's rest voltage usually falls a dive that comes ever less full, as a
+// share of its scatter from dive to dive; common practice, no source.
+const lessFull = 0.1
+
 // ballastG is the least usual size of a weight that nobody wrote down, g; ballastShare is its usual
 // size as a share of the mass that a heavy vehicle displaces.
 const (
@@ -300,6 +304,11 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Step:       0.0012, Once: 0.002, Turns: 0.0005, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
 			Words: "resistance of a battery not written down", What: "another battery was used, or one less full, without being written down",
 			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
+		{Name: "not_logged:battery:charge", Quantity: "not_logged:battery", Kind: NotLogged, Of: "not_logged:battery",
+			Amplitudes: []Amplitude{{Terms: []Term{{predict.OpenCircuitV, 1}}, Step: anotherBattery * v.Battery.ChargeSD(), Ramp: lessFull * v.Battery.ChargeSD()}}, Worse: -1,
+			Bounded: true, Step: 0.0002, Ramp: 0.0004, Cleared: []string{"battery"}, Scale: Scale{Unit: "V"},
+			Words: "rest voltage of the battery", What: "the battery comes less full to the dives",
+			Check: "look at its charger, and time how long the battery lasts"},
 		{Name: "not_logged:reel", Quantity: "not_logged:reel", Kind: NotLogged, Amplitudes: one(predict.ReelK, reelK, 0), Worse: 1,
 			Bounded: true, Step: 0.0005, Scale: Scale{Unit: "K"},
 			Words: "warmth of the reel", What: "the tether on the reel was warmer than the water, as in the sun",

@@ -62,3 +62,17 @@ func TestResistanceOfASpentBattery(t *testing.T) {
 		assert.Equal(t, aged > 0, told, name)
 	}
 }
+
+// A battery that comes less and less full, as with a charger that ages, is no voltmeter that drifts.
+func TestBatteryThatComesLessFull(t *testing.T) {
+	const from, dives = 15, 48
+	for _, seed := range []uint64{2, 3} {
+		v, log, truth := scenario{change: ramp(predict.OpenCircuitV, -0.02)}.simulated(seed, dives, from)
+		rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
+		require.Equal(t, []string{"not_logged:battery"}, named(rep), "seed %d", seed)
+		assert.Equal(t, "rest voltage of the battery", rep.Findings[0].Cause.Words, "seed %d", seed)
+		tr := rep.Trends[len(rep.Trends)-1]
+		assert.Equal(t, findings.Ramp, tr.Pattern, "seed %d", seed)
+		assert.InDelta(t, -0.02, tr.PerDive.Value, 0.01, "seed %d", seed)
+	}
+}
