@@ -12,10 +12,10 @@ import (
 // A level tells since when a parameter has its present sound level: since the baseline, or since a
 // service or a rebuild that may have set it anew.
 type level struct {
-	since  int
-	sd     float64 // prior standard deviation of a level set anew; 0: the baseline's level
-	linked int     // dives before it have the baseline's level; those from it up to since, any
-	mended float64 // prior standard deviation if the service restored it; 0: it need not have, or that is decided
+	since      int
+	sd         float64 // prior standard deviation of a level set anew; 0: the baseline's level
+	linked     int     // dives before it have the baseline's level; those from it up to since, any
+	ifRestored float64 // prior standard deviation if the service restored it; 0: it need not have, or that is decided
 }
 
 // frees reports whether a block says nothing of the place's level today.
@@ -114,7 +114,7 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 			at := a.r.Space.Place[t.Param]
 			a.restart(at, d, t.Per, linked)
 			if restore(c, services) && !a.improved(c, now) {
-				a.levels[at].mended = restored * t.Per
+				a.levels[at].ifRestored = restoredShare * t.Per
 			}
 		}
 	}
@@ -125,12 +125,12 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 	}
 }
 
-// restored is by how much a level that a service restores may differ from the sound one, one standard
-// deviation as a share of the usual size of what it ended: joints that are re-made differ by 0.03 Ω.
-// restoredOdds are the prior odds of that against any level. Common practice, no source.
+// restoredShare is by how much a level that a service restores may differ from the sound one, one
+// standard deviation as a share of the usual size of what it ended: joints that are re-made differ
+// by 0.03 Ω. restoredOdds are the prior odds of that against any level. Common practice, no source.
 const (
-	restored     = 0.2
-	restoredOdds = 3.0
+	restoredShare = 0.2
+	restoredOdds  = 3.0
 )
 
 // restorers are the services of the vehicle that usually restore what they end: what is cleaned,
@@ -158,7 +158,7 @@ func (a *analysis) improved(c *causes.Cause, now *explanation) bool {
 
 // undecided reports whether services of the last dives may have restored levels.
 func (a *analysis) undecided() bool {
-	return slices.ContainsFunc(a.levels, func(l level) bool { return l.mended > 0 })
+	return slices.ContainsFunc(a.levels, func(l level) bool { return l.ifRestored > 0 })
 }
 
 // clearly is by how many nats restored levels must be likelier than others, or less likely, for that
@@ -169,11 +169,11 @@ const clearly = 5.0
 func (a *analysis) decideRestored(dives int) {
 	for i := range a.levels {
 		l := &a.levels[i]
-		if l.mended > 0 && a.n-l.since >= dives {
+		if l.ifRestored > 0 && a.n-l.since >= dives {
 			if a.restored {
-				l.sd = l.mended
+				l.sd = l.ifRestored
 			}
-			l.mended = 0
+			l.ifRestored = 0
 		}
 	}
 }
@@ -309,11 +309,11 @@ func (a *analysis) likeliestCase(e *component) hypothesis {
 func (a *analysis) restart(at, d int, sd float64, linked int) {
 	a.forgot[at] = d
 	l := &a.levels[at]
-	mended := 0.0
+	ifRestored := 0.0
 	if l.since == d {
-		sd, mended = max(l.sd, sd), l.mended
+		sd, ifRestored = max(l.sd, sd), l.ifRestored
 	}
-	*l = level{d, sd, min(l.linked, linked), mended}
+	*l = level{d, sd, min(l.linked, linked), ifRestored}
 	for i := range a.folded {
 		if b := &a.folded[i]; l.frees(b) {
 			b.free(at, unlinkedSizes*sd)
