@@ -87,7 +87,7 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 		fmt.Fprintf(w, "open:\n  %s\n\n", strings.Join(s.Open, "\n  "))
 	}
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "read\tshould be\twas\ttells of")
+		fmt.Fprintln(w, "read\tshould be\twas\tshows")
 		for _, run := range s.Runs {
 			fmt.Fprintf(w, "%s\t\t\t\n", run.Do)
 			for _, r := range run.Readings {

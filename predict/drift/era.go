@@ -93,7 +93,7 @@ func (a *analysis) restartCauses(place, d int, renewed bool) {
 }
 
 // unlinkedSizes is how many times its usual size a level before a service may differ from that
-// after it, so that neither tells of the other.
+// after it, so that neither informs the other.
 const unlinkedSizes = 100.0
 
 // service sets anew, at dive d, the levels that causes cleared by the services change. Dives before
