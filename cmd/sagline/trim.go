@@ -132,6 +132,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	assumed := ""
 	if t.vehicle.Belief("hull.ballast_density_kg_m3").Origin == vehicle.Prior {
 		assumed = ", assumed: the file has no ballast_density_kg_m3"
+		if t.Ballast < 1.001*advice.LightestBallast {
+			assumed = ", as stone, the lightest: by the hover weights ballast_g weighs less, look at its numbers and signs"
+		}
 	}
 	amount := fmt.Sprintf("%s %s", add.In(g), g.Name)
 	if t.Add.Low < 0 && t.Add.High > 0 { // a part of the range is of the opposite sign

@@ -46,7 +46,7 @@ func TestBallastIsNoLighterThanStone(t *testing.T) {
 	for _, kgM3 := range []float64{900, 1000, 1100, 1900} {
 		p := m.NewParams()
 		p[predict.BallastLift] = (1/kgM3 - 1/m.Vehicle.Hull.BallastDensityKGM3) * predict.WaterDensity(15, 0)
-		assert.InDelta(t, 2*(60-30), BallastFor(m, &c, p, 30), 1e-6, "%g kg/m³", kgM3)
+		assert.InDelta(t, (60-30)/(1-predict.WaterDensity(15, 0)/2000), BallastFor(m, &c, p, 30), 1e-6, "%g kg/m³", kgM3)
 	}
 	p := m.NewParams()
 	p[predict.BallastLift] = (1./2400 - 1/m.Vehicle.Hull.BallastDensityKGM3) * predict.WaterDensity(15, 0)

@@ -596,11 +596,18 @@ func TestFuseRemedies(t *testing.T) {
 			g.RatingA, g.HeavyA, g.FuseS = *f.LessA, f.AtATimeA(), fuseSeconds(f.ShortA.Low, *f.LessA)
 			assert.True(t, g.Met())
 		}
+		if f.BetterOf != nil {
+			w := v.Clone()
+			require.NoError(t, w.Set(fmt.Sprintf("battery.fuse_a=%g", *f.ThenA)))
+			w.Tether.Power.AreaMM2, w.Tether.Power.AWG = *f.BetterOf, nil
+			m := Ask(w, predict.Condition{WaterC: 15, TetherOutM: w.Tether.LengthM}, 0).Judge()
+			assert.True(t, m.Fuse.Met() && m.Heating.Met(), "%s: %+v", c.sets, m.Heating)
+		}
 		if f.ShorterM != nil {
 			require.NoError(t, v.Set(fmt.Sprintf("tether.length_m=%g", *f.ShorterM)))
 			require.NoError(t, v.Set(fmt.Sprintf("battery.fuse_a=%g", *f.OnShorterA)))
-			g := Ask(v, predict.Condition{WaterC: 15, TetherOutM: *f.ShorterM}, 0).Judge().Fuse
-			assert.True(t, g.Met(), "%+v", g)
+			m := Ask(v, predict.Condition{WaterC: 15, TetherOutM: *f.ShorterM}, 0).Judge()
+			assert.True(t, m.Fuse.Met() && m.Heating.Met(), "%+v", m.Fuse)
 			q.DepthM = *f.ShorterM
 			assert.Nil(t, q.Judge().Fuse.ShorterM, "it would not reach the depth")
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict/advice"
 	"sagline/predict/circumstances"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
@@ -64,10 +65,6 @@ func (m *remarker) depths(log *session.Log) {
 	}
 }
 
-// lightestBallast is the least density of what is used as ballast, kg/m³: stone and concrete have
-// 2,000 to 2,700; from memory.
-const lightestBallast = 2000.0
-
 // muchBallast is the share of what a vehicle displaces from which on ballast moved at once is taken
 // for a slip: common practice, no source.
 const muchBallast = 0.25
@@ -92,7 +89,7 @@ func (m *remarker) ballast(log *session.Log, r *fit.Result) {
 	}
 	all := Keys(r, asDived(r))
 	at := slices.IndexFunc(all, func(k Known) bool { return k.Path == "hull.ballast_density_kg_m3" })
-	if k := all[at].Now; first != nil && k.High < lightestBallast {
+	if k := all[at].Now; first != nil && k.High < advice.LightestBallast {
 		m.add("light ballast", first, log.BallastColumn(), "by the hover weights what was moved weighs next to nothing in water, as if of at most %s: look at its number and sign, and at floats moved with it",
 			m.v.Units.Plain(math.Round(k.High), "kg/m³"))
 	}
