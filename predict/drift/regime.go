@@ -102,6 +102,16 @@ func (a *analysis) otherwise(d, cause int) *block {
 	return a.other[key]
 }
 
+// readOtherwise reads all held dives under the causes without amplitudes that they suggest, so that
+// several causes may be weighed at once.
+func (a *analysis) readOtherwise() {
+	for c := range a.causes {
+		for d := a.held[0].first; len(a.causes[c].Amplitudes) == 0 && d <= a.n; d++ {
+			a.otherwise(d, c)
+		}
+	}
+}
+
 // seen returns the view of dive d, which is held or of the baseline.
 func (a *analysis) seen(d int) *block {
 	if d < a.r.Baseline {

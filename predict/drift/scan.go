@@ -90,22 +90,23 @@ func (s *scanner) scan() []evidenceOf {
 	next := make(chan int)
 	var all sync.WaitGroup
 	s.allCrossTerms()
-	for range runtime.GOMAXPROCS(0) {
+	s.a.readOtherwise()
+	for _, work := range s.work {
 		mine := *s
-		mine.left = state{}
+		mine.left, mine.work = state{}, []*product{work}
 		all.Go(func() {
 			for c := range next {
-				mine.amplitudes(&out[c], c)
+				switch {
+				case len(mine.a.causes[c].Amplitudes) > 0:
+					mine.amplitudes(&out[c], c)
+				case !mine.has(c) && !(mine.firm && mine.a.causes[c].Contact > 0):
+					mine.regimes(&out[c], c)
+				}
 			}
 		})
 	}
 	for c := range out {
-		switch {
-		case len(s.a.causes[c].Amplitudes) > 0:
-			next <- c
-		case !s.has(c) && !(s.firm && s.a.causes[c].Contact > 0): // not in a goroutine: it fills a.other, which is shared
-			s.regimes(&out[c], c)
-		}
+		next <- c
 	}
 	close(next)
 	all.Wait()

@@ -1,6 +1,7 @@
 package normal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -19,18 +20,24 @@ func Of(x, sd float64) Interval { return Interval{x, x - vehicle.Z95*sd, x + veh
 // Component is one normal of a mixture.
 type Component struct{ Weight, Mean, SD float64 }
 
-// faint is the weight below which parts are left out, as a share of the largest: a thousand of
-// them would move the probability beyond a point by less than 1e-5.
-const faint = 1e-8
+// faint is the share of all weight that is left out of a mixture's points, in its lightest parts: it
+// moves the probability beyond a point by no more than that.
+const faint = 1e-6
 
 // Mix returns the mean and the 2.5 and 97.5 % points of a mixture of normals.
 func Mix(parts []Component) Interval {
 	var out Interval
-	var total, largest float64
+	var total float64
+	slices.SortFunc(parts, func(p, q Component) int { return cmp.Compare(q.Weight, p.Weight) })
 	for i := range parts {
-		largest = max(largest, parts[i].Weight)
+		total += parts[i].Weight
 	}
-	parts = slices.DeleteFunc(parts, func(p Component) bool { return p.Weight < faint*largest })
+	for left := 0.0; len(parts) > 1; parts = parts[:len(parts)-1] {
+		if left += parts[len(parts)-1].Weight; left > faint*total {
+			break
+		}
+	}
+	total = 0
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range parts {
 		p := &parts[i]
