@@ -95,7 +95,11 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
+	var joint fit.Joint
+	if dive == len(rep.Dives)-1 {
+		joint = rep.Joint
+	}
+	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive), joint), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)
 	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
 	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }

@@ -102,7 +102,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			return err
 		}
 		rep, builds = drift.Analyse(r), r.Builds(len(log.Dives)-1)
-		copy(p, r.Base)
+		copy(p, outlook.Sound(r, rep))
 		now = r.Model.Vehicle.Clone()
 	}
 	v = now
@@ -116,12 +116,13 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	var asNow []int // parameters at their values of now, not of the sound vehicle
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
-		sd := map[int]float64{}
+		sd, joint := map[int]float64{}, rep.Joint
 		if len(log.Batteries()) > 1 { // the baseline's mean may be of another battery, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
 			asNow = append(asNow, predict.BatteryOhm)
+			joint = joint.Without(predict.BatteryOhm)
 		}
-		next, rest = forecast.New(r, p, sd), cmp.Or(rest, v.Battery.RestV())
+		next, rest = forecast.New(r, p, sd, joint), cmp.Or(rest, v.Battery.RestV())
 	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,

@@ -178,9 +178,10 @@ func (l *list) trim() {
 	const item = "hover weight at the surface"
 	u, limit := l.v.Units.In("g"), l.v.Limits.IngressG
 	l.c.DepthM = 0
-	sound, now := l.reads(quantity.Trim, l.r.Base, false), l.reads(quantity.Trim, l.now, false)
-	if x := l.hover(l.r.Base, nil); x.High-x.Low > 2*limit {
-		x = l.hover(l.now, outlook.ToCome(l.r, l.rep))
+	p := outlook.Sound(l.r, l.rep)
+	sound, now := l.reads(quantity.Trim, p, false), l.reads(quantity.Trim, l.now, false)
+	if x := l.hover(p, nil, l.rep.Joint); x.High-x.Low > 2*limit {
+		x = l.hover(l.now, outlook.ToCome(l.r, l.rep), l.rep.Joint)
 		l.add(item, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return
 	}
@@ -196,11 +197,11 @@ func (l *list) trim() {
 }
 
 // hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation
-// of further doubts, by parameter.
-func (l *list) hover(p predict.Params, sd map[int]float64) normal.Range {
+// of further doubts, by parameter; joint is as in forecast.New.
+func (l *list) hover(p predict.Params, sd map[int]float64, joint fit.Joint) normal.Range {
 	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
-		f = forecast.New(l.r, p, sd)
+		f = forecast.New(l.r, p, sd, joint)
 	}
 	c := l.c
 	c.Sign = make([]int8, len(l.v.Thrusters))

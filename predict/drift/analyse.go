@@ -3,12 +3,16 @@ package drift
 import (
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
+	"sagline/predict"
 	"sagline/predict/audit"
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Analyse reads a fitted log dive by dive, using at each dive only what was known then. It reports
@@ -44,7 +48,7 @@ func Analyse(r *fit.Result) *findings.Report {
 		a.dropEnded(&now)
 	}
 	a.trends(rep, &now)
-	rep.Statics = a.statics(&now)
+	rep.Statics, rep.Joint = a.statics(&now), a.joint(&now)
 	a.findings(rep, &now, &alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
@@ -92,6 +96,65 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 		}
 	}
 	return a.r.OfBaseline()
+}
+
+// ofHover are the parameters of the hover weight. What a dive says of them is known of their sum.
+var ofHover = []int{predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predict.HullPerK, predict.BallastLift}
+
+// joint returns what all dives say together of the parameters of the hover weight and of those whose
+// levels services, rebuilds or another battery have set anew. What instruments have wrong and what was not written down is left out.
+func (a *analysis) joint(now *explanation) (out fit.Joint) {
+	last := len(a.r.Dives) - 1
+	if last < a.r.Baseline {
+		return out
+	}
+	hs := now.hypotheses()
+	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
+		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
+	}
+	out.Params = slices.Clone(ofHover)
+	for at, l := range a.levels {
+		if k := a.r.Space.All[at]; l.sd > 0 && out.Index(k) < 0 {
+			out.Params = append(out.Params, k)
+		}
+	}
+	out.Params = slices.DeleteFunc(out.Params, func(k int) bool { return a.r.Space.Place[k] < 0 })
+	s, cols, ok := a.likeliestBends(a.gatherBends(hs, last, anyColumn), hs)
+	if !ok {
+		return fit.Joint{}
+	}
+	ns, n := len(a.r.Space.Static), len(out.Params)
+	white := normal.Rows(n, s.n)
+	for i, k := range out.Params {
+		at, sound := a.r.Space.Place[k], make([]float64, s.n)
+		if j := a.r.Space.InStatic[at]; j >= 0 {
+			sound[j] = 1
+		}
+		all := slices.Clone(sound)
+		for c := range cols {
+			for _, t := range cols[c].terms {
+				switch {
+				case t.at != at:
+				case cols[c].setAnew():
+					sound[ns+c] += t.per * cols[c].profile(last)
+					fallthrough
+				case cols[c].of >= 0 && a.causes[hs[cols[c].of].cause].Kind == causes.Vehicle && !cols[c].offLevel:
+					all[ns+c] += t.per * cols[c].profile(last)
+				}
+			}
+		}
+		out.Sound = append(out.Sound, blas64.Dot(vector(sound), vector(s.lin)))
+		out.Now = append(out.Now, blas64.Dot(vector(all), vector(s.lin)))
+		copy(white[i], all)
+		s.whiten(row(white[i]))
+	}
+	out.Cov = mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			out.Cov.SetSym(i, j, blas64.Dot(vector(white[i]), vector(white[j])))
+		}
+	}
+	return out
 }
 
 // PerDive returns a report of each dive's own estimates. It has no alarms, and its trends hold only

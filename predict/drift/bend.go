@@ -141,7 +141,7 @@ func (c *column) kinks(number, upto int) (out []kink) {
 	by := (dives + kinks - 1) / kinks
 	for d := last; d > c.onset; d -= by {
 		k := *c
-		k.pattern, k.onset, k.cause, k.of, k.sd = findings.Ramp, d, -1, -1, 0
+		k.pattern, k.onset, k.cause, k.sd = findings.Ramp, d, -1, 0
 		out = append(out, kink{k, number, c.profile(last) / float64(dives+1) * math.Sqrt(float64(by)/float64(dives))})
 	}
 	return out

@@ -124,8 +124,32 @@ func (a *analysis) finding(rep *findings.Report, e *component, alarm bool) findi
 		of.What += ", " + when
 		c = &of
 	}
+	evidence, check := a.evidence(rep, e), c.Check
+	if most, length := a.longerTether(e.onset); most > 0 && c.Param() == predict.LoopOhm {
+		u := a.r.Model.Vehicle.Units
+		evidence = append(evidence, fmt.Sprintf("from dive %s on the log has up to %s out of a tether of %s", label(e.onset), u.Plain(most, "m"), u.Plain(length, "m")))
+		check = fmt.Sprintf("was the tether lengthened or exchanged? if so say it with sagline change --from %q --set tether.length_m=%g; if not, ", label(e.onset), most) + check
+	}
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+		Evidence: evidence, CheckNext: check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+}
+
+// longerTether returns the most tether, m, that the log pays out from a dive on and the tether's
+// length, if that is more than there is and was not before; else 0.
+func (a *analysis) longerTether(from int) (most, length float64) {
+	for d := range a.r.Dives {
+		length = a.r.ModelOf(d).Vehicle.Tether.LengthM
+		for _, l := range a.r.Dives[d].Log.Lines {
+			if !l.TetherOut.Measured() || l.TetherOut.X <= length {
+				continue
+			}
+			if d < from {
+				return 0, 0
+			}
+			most = max(most, l.TetherOut.X)
+		}
+	}
+	return most, length
 }
 
 // anyOf returns the row of a cause worded as any one of its cases, with the quantity of the

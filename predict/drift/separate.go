@@ -39,7 +39,8 @@ func (a *analysis) testReading(e *component, now *explanation, cause *causes.Cau
 		return nil
 	}
 	v := a.r.Model.Vehicle
-	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
+	lines := a.r.Dives[a.n].Log.Lines
+	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM, Salinity: lines[0].Salinity, BallastG: lines[len(lines)-1].BallastG}
 	read, there, _, found := forecast.Separates(a.r, this, that, c, false)
 	if !found {
 		if read, there, _, found = forecast.Separates(a.r, this, that, c, true); !found {

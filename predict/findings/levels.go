@@ -52,5 +52,10 @@ func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 		}
 		out[k] = sd
 	}
+	if dive == len(rep.Dives)-1 {
+		for i, k := range rep.Joint.Params {
+			out[k] = math.Sqrt(rep.Joint.Cov.At(i, i))
+		}
+	}
 	return out
 }

@@ -32,6 +32,7 @@ type Report struct {
 
 	Units   units.System `json:"-"` // in which it is shown to a person
 	Statics fit.Statics  `json:"-"` // the sound vehicle by all dives
+	Joint   fit.Joint    `json:"-"` // at the newest dive: what the hover weight depends on, and what services, rebuilds or another battery set anew
 }
 
 // A Dive holds one dive's own estimates, by quantity.

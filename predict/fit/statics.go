@@ -20,6 +20,43 @@ type Statics struct {
 	Cov  *mat.SymDense
 }
 
+// A Joint is what is known together of some parameters: by their indices in predict.Params, how far
+// they lie from Base now and in the sound vehicle, and the covariance of where they lie now. The
+// zero value is of none.
+type Joint struct {
+	Params     []int
+	Now, Sound []float64
+	Cov        *mat.SymDense
+}
+
+// Index returns the index of a parameter, −1 if it is not among them.
+func (j *Joint) Index(param int) int { return slices.Index(j.Params, param) }
+
+// Without returns the others than a parameter.
+func (j Joint) Without(param int) Joint {
+	i := j.Index(param)
+	if i < 0 {
+		return j
+	}
+	n := len(j.Params) - 1
+	out := Joint{slices.Delete(slices.Clone(j.Params), i, i+1), slices.Delete(slices.Clone(j.Now), i, i+1), slices.Delete(slices.Clone(j.Sound), i, i+1), nil}
+	if n > 0 {
+		out.Cov = mat.NewSymDense(n, nil)
+	}
+	old := func(k int) int {
+		if k >= i {
+			return k + 1
+		}
+		return k
+	}
+	for a := range n {
+		for b := a; b < n; b++ {
+			out.Cov.SetSym(a, b, j.Cov.At(old(a), old(b)))
+		}
+	}
+	return out
+}
+
 // OfBaseline returns Statics after the baseline.
 func (r *Result) OfBaseline() Statics { return Statics{r.SoundOffset, r.SoundCov} }
 

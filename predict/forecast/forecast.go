@@ -47,11 +47,12 @@ type Expected struct {
 }
 
 // New starts a dive of a fitted vehicle at p. sd has, by index of predict.Params, the standard
-// deviations of what is not known besides the calibration and sound scatter.
-func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
+// deviations of what is not known besides the calibration and sound scatter; joint, what later dives
+// say of some parameters, takes their place in both.
+func New(r *fit.Result, p predict.Params, sd map[int]float64, joint fit.Joint) *Forecast {
 	f := forecastAt(r.Model, p)
 	f.noise, f.typical, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
-	f.cov.CopySym(covariance(r, sd))
+	f.cov.CopySym(covariance(r, sd, joint))
 	f.restVoltage(r)
 	return f
 }
@@ -81,14 +82,21 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 }
 
 // covariance returns the covariance of predict.Params: of the calibration, of the scatter of sound
-// dives, and sd of some parameters besides.
-func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
+// dives, and sd of some parameters besides, but of those in joint its own.
+func covariance(r *fit.Result, sd map[int]float64, joint fit.Joint) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
 	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }
 	for i, a := range sp.Static {
 		for j := i; j < len(sp.Static); j++ {
-			add(sp.All[a], sp.All[sp.Static[j]], r.Cov.At(i, j))
+			if a, b := sp.All[a], sp.All[sp.Static[j]]; joint.Index(a) < 0 && joint.Index(b) < 0 {
+				add(a, b, r.Cov.At(i, j))
+			}
+		}
+	}
+	for i, a := range joint.Params {
+		for j := i; j < len(joint.Params); j++ {
+			add(a, joint.Params[j], joint.Cov.At(i, j))
 		}
 	}
 	for i, v := range r.Scatter(len(r.Dives)) {
@@ -97,7 +105,9 @@ func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	}
 	for _, more := range []map[int]float64{sd, r.ToCome()} {
 		for k, s := range more {
-			add(k, k, sq(s))
+			if joint.Index(k) < 0 {
+				add(k, k, sq(s))
+			}
 		}
 	}
 	add(predict.SagVPerMinute, predict.SagVPerMinute, sq(sp.Of[predict.SagVPerMinute].Prior))

@@ -97,7 +97,7 @@ func TestAnotherBattery(t *testing.T) {
 	}
 	r, err := fit.Fit(simulate.Fleet(1), log, nil)
 	require.NoError(t, err)
-	d := newdive.New(log, forecast.New(r, r.Base, nil), nil, func(*session.Dive) []session.Row { return nil })
+	d := newdive.New(log, forecast.New(r, r.Base, nil, fit.Joint{}), nil, func(*session.Dive) []session.Row { return nil })
 	d.Begin("9")
 	width := func(row session.Row) float64 {
 		_, all := d.Line(row)

@@ -14,12 +14,50 @@ func Present(r *fit.Result, rep *findings.Report) predict.Params {
 	return at(r, rep, len(rep.Dives)-1, r.ToCome())
 }
 
+// Sound returns the sound vehicle: the calibration with the levels that services have set since and
+// with what later dives say of its hover weight.
+func Sound(r *fit.Result, rep *findings.Report) predict.Params {
+	p := append(predict.Params(nil), r.Base...)
+	for i, k := range rep.Joint.Params {
+		p[k] += rep.Joint.Sound[i]
+	}
+	return possible(r, &rep.Joint, p, nil)
+}
+
+// possible returns p with resistances that are as built, except those of other parts, not below
+// nothing. What is known together with one moves as their covariance says.
+func possible(r *fit.Result, joint *fit.Joint, p predict.Params, other map[int]bool) predict.Params {
+	for k := range p {
+		ohm, ok := r.Model.BuiltOhm(k)
+		if !ok || other[k] || p[k] >= -ohm {
+			continue
+		}
+		by, i := -ohm-p[k], joint.Index(k)
+		if i < 0 {
+			p[k] += by
+			continue
+		}
+		for j, l := range joint.Params {
+			p[l] += joint.Cov.At(i, j) / joint.Cov.At(i, i) * by
+		}
+	}
+	return p
+}
+
 // At is Present for the vehicle as it was at a dive, by what all dives say of it.
 func At(r *fit.Result, rep *findings.Report, dive int) predict.Params { return at(r, rep, dive, nil) }
 
 func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
+	known := map[int]bool{} // parameters that are known together with others
+	if dive == len(rep.Dives)-1 {
+		for i, k := range rep.Joint.Params {
+			if _, sound := anew[k]; !sound {
+				p[k], known[k] = r.Base[k]+rep.Joint.Now[i], true
+			}
+		}
+	}
 	another := map[int]bool{} // parameters of what is not as built
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
@@ -36,15 +74,14 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 			x := c.Scale.Amplitude(t.LevelAt(dive).Value, sound)
 			for _, term := range t.TermsAt(dive) {
-				p[term.Param] += term.Per * x
+				if !known[term.Param] {
+					p[term.Param] += term.Per * x
+				}
 			}
 		}
 	}
-	// a resistance as built cannot fall below 0
-	for k := range p { // what was there as built cannot go below nothing
-		if ohm, ok := r.Model.BuiltOhm(k); ok && !another[k] {
-			p[k] = max(p[k], -ohm)
-		}
+	if len(known) == 0 {
+		return possible(r, &fit.Joint{}, p, another)
 	}
-	return p
+	return possible(r, &rep.Joint, p, another)
 }
