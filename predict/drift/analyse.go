@@ -12,7 +12,6 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
-	"sagline/predict/normal"
 )
 
 // Analyse reads a fitted log dive by dive, using at each dive only what was known then. It reports
@@ -102,59 +101,75 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 var ofHover = []int{predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predict.HullPerK, predict.BallastLift}
 
 // joint returns what all dives say together of the parameters of the hover weight and of those whose
-// levels services, rebuilds or another battery have set anew. What instruments have wrong and what was not written down is left out.
+// levels services, rebuilds or another battery have set anew. What instruments have wrong and what
+// was not written down is left out.
 func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	last := len(a.r.Dives) - 1
 	if last < a.r.Baseline {
 		return out
 	}
-	hs := now.hypotheses()
-	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
-		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
+	places := make([]int, 0, len(ofHover))
+	for _, k := range ofHover {
+		places = append(places, a.r.Space.Place[k])
 	}
-	out.Params = slices.Clone(ofHover)
 	for at, l := range a.levels {
-		if k := a.r.Space.All[at]; l.sd > 0 && out.Index(k) < 0 {
-			out.Params = append(out.Params, k)
+		if l.sd > 0 && !slices.Contains(places, at) {
+			places = append(places, at)
 		}
 	}
-	out.Params = slices.DeleteFunc(out.Params, func(k int) bool { return a.r.Space.Place[k] < 0 })
-	s, cols, ok := a.likeliestBends(a.gatherBends(hs, last, anyColumn), hs)
+	places = slices.DeleteFunc(places, func(at int) bool { return at < 0 })
+	hs := now.hypotheses()
+	s, w, ok := a.weightsOf(places, hs, func(c *column) bool { return c.setAnew() })
 	if !ok {
 		return fit.Joint{}
 	}
-	ns, n := len(a.r.Space.Static), len(out.Params)
-	white := normal.Rows(n, s.n)
-	for i, k := range out.Params {
-		at, sound := a.r.Space.Place[k], make([]float64, s.n)
-		if j := a.r.Space.InStatic[at]; j >= 0 {
-			sound[j] = 1
-		}
-		all := slices.Clone(sound)
-		for c := range cols {
-			for _, t := range cols[c].terms {
-				switch {
-				case t.at != at:
-				case cols[c].setAnew():
-					sound[ns+c] += t.per * cols[c].profile(last)
-					fallthrough
-				case cols[c].of >= 0 && a.causes[hs[cols[c].of].cause].Kind == causes.Vehicle && !cols[c].offLevel:
-					all[ns+c] += t.per * cols[c].profile(last)
-				}
-			}
-		}
-		out.Sound = append(out.Sound, blas64.Dot(vector(sound), vector(s.lin)))
-		out.Now = append(out.Now, blas64.Dot(vector(all), vector(s.lin)))
-		copy(white[i], all)
-		s.whiten(row(white[i]))
+	for i, at := range places {
+		out.Params = append(out.Params, a.r.Space.All[at])
+		out.Sound = append(out.Sound, blas64.Dot(vector(w[i]), vector(s.lin)))
 	}
-	out.Cov = mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := i; j < n; j++ {
-			out.Cov.SetSym(i, j, blas64.Dot(vector(white[i]), vector(white[j])))
+	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
+		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
+	}
+	s, w, ok = a.weightsOf(places, hs, func(c *column) bool {
+		return c.setAnew() || c.of >= 0 && !c.offLevel && a.causes[hs[c.of].cause].Kind == causes.Vehicle
+	})
+	if !ok {
+		return fit.Joint{}
+	}
+	out.Cov = mat.NewSymDense(len(places), nil)
+	for i := range places {
+		out.Now = append(out.Now, blas64.Dot(vector(w[i]), vector(s.lin)))
+		s.whiten(row(w[i]))
+		for j := range i + 1 {
+			out.Cov.SetSym(i, j, blas64.Dot(vector(w[i]), vector(w[j])))
 		}
 	}
 	return out
+}
+
+// weightsOf solves hypotheses, which may bend, and returns the weights of the state's unknowns in
+// each of some places at the newest dive; of the columns those that counts accepts.
+func (a *analysis) weightsOf(places []int, hs []hypothesis, counts func(*column) bool) (s *state, out [][]float64, ok bool) {
+	s, cols, ok := a.likeliestBends(a.gatherBends(hs, a.n, anyColumn), hs)
+	if !ok {
+		return nil, nil, false
+	}
+	static := len(a.r.Space.Static)
+	for _, at := range places {
+		w := make([]float64, s.n)
+		if j := a.r.Space.InStatic[at]; j >= 0 {
+			w[j] = 1
+		}
+		for c := range cols {
+			for _, t := range cols[c].terms {
+				if t.at == at && counts(&cols[c]) {
+					w[static+c] += t.per * cols[c].profile(a.n)
+				}
+			}
+		}
+		out = append(out, w)
+	}
+	return s, out, true
 }
 
 // PerDive returns a report of each dive's own estimates. It has no alarms, and its trends hold only

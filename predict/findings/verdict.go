@@ -149,7 +149,8 @@ func (r *Report) perhaps() (out []string) {
 }
 
 // leftOver is the least share of a fault that must surely be left after a service for the remark
-// that it mended only a part: common practice, no source.
+// that it mended only a part, and the least share of the way to the limit by which work surely made
+// worse what was sound for that to be said: common practice, no source.
 const leftOver = 0.25
 
 // leaves reports whether, even at the better end of its interval, the level of a trend is at least
@@ -160,6 +161,16 @@ func (t *Trend) leaves(before *Era) bool {
 	}
 	departure := before.Levels[len(before.Levels)-1].Value - t.Baseline
 	return min((t.Level.Low-t.Baseline)/departure, (t.Level.High-t.Baseline)/departure) >= leftOver
+}
+
+// worsened reports whether work made a trend worse that was steady, by leftOver of the way to its
+// limit even at the better end of its interval.
+func (t *Trend) worsened(before *Era) bool {
+	if before.Pattern != Steady || len(before.Levels) == 0 {
+		return false
+	}
+	was, way := before.Levels[len(before.Levels)-1].Value, *t.Limit-t.Baseline
+	return min((t.Level.Low-was)/way, (t.Level.High-was)/way) >= leftOver
 }
 
 // CannotBe returns the remarks on impossible levels.
@@ -176,7 +187,7 @@ func (r *Report) CannotBe() (out []string) {
 
 // NotMended returns the remarks on work, on a fault or not, since which a quantity is past its
 // limit or near it, with its 95 % interval wholly on the worse side of sound; and on work that left
-// part of a fault within the limit.
+// part of a fault within the limit, or made a sound quantity worse within it.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
@@ -189,10 +200,16 @@ func (r *Report) NotMended() (out []string) {
 		}
 		before, from, u := &t.Eras[n-1], t.From, r.Unit(t.Quantity)
 		if t.State != PastLimit && t.State != NearLimit {
-			if t.State != Drifting && t.leaves(before) {
+			mended := "has mended only part of what was wrong"
+			if t.worsened(before) {
+				mended = fmt.Sprintf("made it so; look at that work again, or where another part was fitted say it with sagline change --from %q", r.Dives[from].Dive)
+			} else if !t.leaves(before) {
+				continue
+			}
+			if t.State != Drifting && len(r.Dives[from].Rebuilt) == 0 {
 				t = t.In(u)
 				levels := t.Eras[n-1].Levels
-				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(levels[len(levels)-1].Value, 2), r.Dives[from].Dive))
+				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there %s", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(levels[len(levels)-1].Value, 2), r.Dives[from].Dive, mended))
 			}
 			continue
 		}

@@ -93,6 +93,12 @@ func TestNotMended(t *testing.T) {
 		"sound, and was": {func(x *Trend) {
 			x.State, x.Level, x.Eras[0] = Sound, Estimate{0.1, 0.08, 0.12}, Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.3}}}
 		}, nil},
+		"made worse": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0] = Sound, Estimate{0.12, 0.1, 0.14}, Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.004}}}
+		}, []string{`loop is 0.120 ± 0.020, within its limit, and was 0.004 before dive 18: what was done there made it so; look at that work again, or where another part was fitted say it with sagline change --from "18"`}},
+		"made a little worse": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0] = Sound, Estimate{0.09, 0.07, 0.11}, Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.004}}}
+		}, nil},
 		"begun anew":     {func(x *Trend) { x.State, x.Eras[0].Levels = Drifting, []Estimate{{Value: 0.4}} }, nil},
 		"half mended":    {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
 		"less is worse":  {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 (0.60 to 0.90): what was done at dive 18 has not mended all that was wrong before it"}},

@@ -7,10 +7,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
+	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // The vehicle of today has what its trends found, and reads right.
@@ -46,4 +52,88 @@ func TestPresentAfterARepair(t *testing.T) {
 	require.Equal(t, "not_logged:repair:thrust", r.Findings[0].Fault)
 	assert.InDelta(t, 0.3, outlook.Present(r.Result, r.Report)[predict.LogThrust]-r.Result.Base[predict.LogThrust], 0.1)
 	assert.Regexp(t, `^it is 1\.\d+ .* times what it was before dive \d+$`, r.Findings[0].Evidence[0])
+}
+
+// Other motors, which a line says were fitted: what is predicted, and the heaviest run by which margins are judged, are
+// those of the motors as they are now, in the sound vehicle too. Until a service says so they are not.
+func TestPresentWithOtherMotors(t *testing.T) {
+	const fitted = 9
+	v := simulate.Fleet(3)
+	log := season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}, Drift: func(d int, p predict.Params) {
+		for i := range v.Thrusters {
+			if d >= fitted {
+				p[predict.OfThruster(i, predict.LogOneTorque)] += 0.9
+				p[predict.OfThruster(i, predict.LogOneThrust)] += 0.7
+			}
+		}
+	}})
+	r := judged(t, v, log)
+	now, sound := outlook.Present(r.Result, r.Report), outlook.Sound(r.Result, r.Report)
+	var apart [3]float64 // ratio of the amperes read in the newest dives to those predicted, less 1: now, sound, by the first dives
+	n := 0.0
+	var pt predict.Point
+	for d := len(log.Dives) - 3; d < len(log.Dives); d++ {
+		r.Result.Dives[d].Observed(func(c *predict.Condition, l *session.Line, _ []quantity.Quantity) {
+			x := l.Readings[quantity.CurrentA]
+			if !x.Measured() || len(l.Drives) == 0 {
+				return
+			}
+			n++
+			of := r.Result.Dives[d].Summary.Params
+			for k, p := range []predict.Params{now, sound, slices.Clone(r.Base)} {
+				p[predict.OpenCircuitV], p[predict.SagVPerMinute] = of[predict.OpenCircuitV], of[predict.SagVPerMinute]
+				r.Model.Solve(c, p, &pt, nil)
+				apart[k] += x.X/pt.Out[quantity.CurrentA] - 1
+			}
+		})
+	}
+	require.NotZero(t, n)
+	assert.InDelta(t, 0, apart[0]/n, 0.02)
+	assert.InDelta(t, 0, apart[1]/n, 0.02)
+	assert.Greater(t, apart[2]/n, 0.06)
+	heaviest := func(rep *findings.Report) float64 {
+		return outlook.Margins(v, r.Result, rep, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "").Fuse.HeavyA
+	}
+	old := *r.Report
+	old.Joint = fit.Joint{}
+	assert.Greater(t, heaviest(r.Report), 1.04*heaviest(&old))
+}
+
+// Ballast taken off after the baseline, of a density that the file does not give: the hover weights since tell what it will
+// be, though not how much of that is ballast.
+func TestPresentWithBallast(t *testing.T) {
+	const since, grams, density = 6, -400.0, 11340.0
+	v := simulate.Fleet(3)
+	log := season(t, v, 3, simulate.Season{Dives: 16, Without: []quantity.Quantity{quantity.Climb}})
+	for d := range log.Dives {
+		for k := range log.Dives[d].Lines {
+			l := &log.Dives[d].Lines[k]
+			if d+1 < since {
+				continue
+			}
+			l.BallastG = grams
+			if x := &l.Readings[quantity.Trim]; x.Measured() {
+				x.X -= grams * (1 - 999/density)
+				x.Entered = x.X
+			}
+		}
+	}
+	r := judged(t, v, log)
+	now, c := outlook.Present(r.Result, r.Report), predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM, BallastG: grams, Sign: make([]int8, len(v.Thrusters))}
+	value := r.Model.NetBuoyancyG(&c, now)
+	var apart []float64
+	for d := since - 1; d < len(log.Dives); d++ {
+		r.Result.Dives[d].Observed(func(at *predict.Condition, l *session.Line, _ []quantity.Quantity) {
+			if x := l.Readings[quantity.Trim]; x.Measured() {
+				apart = append(apart, x.X-r.Model.NetBuoyancyG(at, now))
+			}
+		})
+	}
+	slices.Sort(apart)
+	assert.InDelta(t, 0, stat.Quantile(0.5, stat.Empirical, apart, nil), 5)
+	f := forecast.New(r.Result, now, r.Doubts(), r.Joint)
+	x := outlook.Ranges(f, []float64{value}, nil, func(p predict.Params) []float64 { return []float64{r.Model.NetBuoyancyG(&c, p)} })[0]
+	assert.InDelta(t, value, (x.Low+x.High)/2, 3)
+	assert.Less(t, x.High-x.Low, 40.0)
+	assert.Greater(t, x.High-x.Low, 8.0)
 }
