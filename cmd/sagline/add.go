@@ -229,6 +229,9 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	if err := g.read(d); err != nil {
 		return err
 	}
+	if g.lines == nil && !newdive.Says(lines[0]) {
+		return useError{errors.New("add: nothing was read on this line, want a reading, a note or what was done; it is not written")}
+	}
 	next, day := newdive.NextDive(d.Log, today())
 	dive, another := lines[0]["dive"], ""
 	if dive == "" {

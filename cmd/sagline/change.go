@@ -71,6 +71,9 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 		next = newdive.After(log, labels[n-1])
 	}
 	dive, sets := cmp.Or(o.from, next), o.set
+	if err := vehicle.MayBeDive(dive, labels); err != nil {
+		return useError{fmt.Errorf("--from: %w", err)}
+	}
 	switch {
 	case len(sets) > 0:
 	case o.plain || terminal(cmd.InOrStdin()):

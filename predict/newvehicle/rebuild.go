@@ -43,6 +43,9 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 				if label := strings.TrimPrefix(answer, "dive "); slices.Contains(labels, label) || label == next {
 					answer = label
 				}
+				if err := vehicle.MayBeDive(answer, labels); err != nil {
+					return nil, err
+				}
 				d.From, d.trial = answer, v.At(answer, labels)
 				return nil, nil
 			}},

@@ -24,6 +24,16 @@ type Rebuilt struct {
 	assumed bool
 }
 
+// MayBeDive returns an error if a text is no label of a log's dives and can be none of a dive to
+// come: where all dives are numbered, that is a number.
+func MayBeDive(text string, labels []string) error {
+	number := func(s string) bool { _, err := strconv.Atoi(s); return err == nil }
+	if len(labels) == 0 || number(text) || slices.Contains(labels, text) || slices.ContainsFunc(labels, func(s string) bool { return !number(s) }) {
+		return nil
+	}
+	return fmt.Errorf("found dive %s, want a number, as the log's dives have", problem.Quote(text))
+}
+
 // Rebuild returns the text of a vehicle.toml with one more [[change]]. sets are assignments as Set
 // takes them, or with the value Unknown, that hold from a dive on. labels are the log's dives in
 // order; a dive that is not among them is still to come. The new change stands above those of later

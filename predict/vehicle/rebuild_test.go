@@ -53,3 +53,24 @@ func TestRebuild(t *testing.T) {
 	_, _, err = Rebuild([]byte("change = [{dive = \"3\", tether.length_m = 80}]\n"+leastKnown), FileName, "6", labels, []string{"tether.length_m=4"})
 	assert.ErrorContains(t, err, "vehicle.toml:1: change: found [{dive = \"3\", tether.length_m = 80}], want each of them under [[change]]")
 }
+
+func TestMayBeDive(t *testing.T) {
+	for _, c := range []struct {
+		text   string
+		labels []string
+		want   string
+	}{
+		{"13", []string{"1", "2"}, ""},
+		{"2", []string{"1", "2"}, ""},
+		{"tether", []string{"1", "2"}, `found dive "tether", want a number, as the log's dives have`},
+		{"tether", nil, ""},
+		{"pool 3", []string{"1", "pool 2"}, ""},
+	} {
+		err := MayBeDive(c.text, c.labels)
+		if c.want == "" {
+			assert.NoError(t, err, c.text)
+		} else {
+			assert.EqualError(t, err, c.want)
+		}
+	}
+}

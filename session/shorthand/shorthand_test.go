@@ -75,6 +75,8 @@ func TestRead(t *testing.T) {
 		"27 v 12.48 v 3.1 a":                                     {"minute": "27", "thrusters": "vertical", "battery_v": "12.48", "current_a": "3.1"},
 		"12.48 v p 3.1 a":                                        {"thrusters": "port", "battery_v": "12.48", "current_a": "3.1"},
 		"ps astern 12.3":                                         {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
+		"astern p+s 12.3":                                        {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
+		"astern p 12.3":                                          {"thrusters": "port astern", "battery_v": "12.3"},
 		"both back 12.3":                                         {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
 		"p rev + s rev 12.3":                                     {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
 		"off light 12.3":                                         {"thrusters": "off", "lights": "on", "battery_v": "12.3"},

@@ -64,7 +64,12 @@ func plus(text string, at int) bool {
 func (r *Reader) joined(words []word) (out []word) {
 	for i := 0; i < len(words); {
 		unit := unitAt(words, i)
+		begin, way := i, r.leads(words[i:])
+		if way != "" {
+			i++
+		}
 		w, n := r.drive(words[i:])
+		w.text, w.start = w.text+way, words[begin].start
 		for i += n; i < len(words); {
 			at := i
 			with := words[i].text == "+"
@@ -75,6 +80,9 @@ func (r *Reader) joined(words []word) (out []word) {
 				break
 			}
 			next, n := r.drive(words[at:])
+			if _, own := r.cut(next.text); own == "" {
+				next.text += way
+			}
 			if !with && (unit || !r.names(w) || !r.names(next)) {
 				break
 			}
@@ -90,6 +98,19 @@ func (r *Reader) joined(words []word) (out []word) {
 func (r *Reader) names(w word) bool {
 	cell, err := r.drives(w.text)
 	return err == nil && cell != "off" && len(r.Thrusters) > 0 && !isNumber(w.text)
+}
+
+// leads returns the direction, after a blank, that stands before the names of thrusters, of all of
+// which it is; "" if there is none.
+func (r *Reader) leads(words []word) string {
+	way := strings.ToLower(words[0].text)
+	if way != "astern" && way != "down" || len(words) < 2 || r.names(words[0]) || !r.names(words[1]) {
+		return ""
+	}
+	if _, own := r.drive(words[1:]); own > 1 {
+		return ""
+	}
+	return " " + way
 }
 
 // drive joins the first word with those after it that belong to a thruster's name or
