@@ -560,6 +560,16 @@ func TestBackOverLines(t *testing.T) {
 	assert.Equal(t, "31,2026-05-09,2,off,,12.7,,,7,5,,,,,,,,x\n31,,5,off,,12.6,,,0,,,,,,,,,\n", added(t, dir, "joint"))
 }
 
+// A whole line replaces one also where each number has its unit, as it would if it were new.
+func TestBackToAWholeLine(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"1=ps 2m 12.3V 8.1A", "2=back", "1=p 3m 12.4V 5.2A", "2=done"}}
+	_, _, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Regexp(t, `^31,2026-05-09,,port,,12.4,5.2,,3,`, added(t, dir, "joint"))
+}
+
 // The words of a note that are services are proposed as such, and no others.
 func TestServiceWordsInANote(t *testing.T) {
 	dir := logbook(t, "joint")

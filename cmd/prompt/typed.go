@@ -91,8 +91,12 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 		default:
 			row, named, err := v.read(answer, v.Dive.Order)
 			if err == nil && named && again {
-				changed, wrong := v.Dive.Reader.Changes(answer)
-				if row = changed; wrong != nil {
+				switch changed, wrong := v.Dive.Reader.Changes(answer); {
+				case wrong == nil:
+					row = changed
+				case row["thrusters"] != "": // a whole line, each number with its unit
+					named = false
+				default:
 					v.PrintWrapped("  ", wrong.Error())
 					continue
 				}
