@@ -113,6 +113,10 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	return t
 }
 
+// learntShare is by what share the ballast's density by the log must differ from what is assumed for
+// the log to be named as its source: common practice, no source.
+const learntShare = 0.01
+
 // positive removes an estimate's sign and returns the word for it, plus or minus.
 func positive(e findings.Estimate, plus, minus string) (string, findings.Estimate) {
 	if e.Value < 0 {
@@ -132,6 +136,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	assumed := ""
 	if t.vehicle.Belief("hull.ballast_density_kg_m3").Origin == vehicle.Prior {
 		assumed = ", assumed: the file has no ballast_density_kg_m3"
+		if math.Abs(t.Ballast/t.vehicle.Hull.BallastDensityKGM3-1) > learntShare {
+			assumed = ", by the log's hover weights"
+		}
 		if t.Ballast < 1.001*advice.LightestBallast {
 			assumed = ", as stone, the lightest: by the hover weights ballast_g weighs less, look at its numbers and signs"
 		}

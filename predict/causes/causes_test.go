@@ -480,3 +480,18 @@ func TestTimes(t *testing.T) {
 	assert.Zero(t, causes.Scale{Absolute: true}.Times(-0.1, 1))
 	assert.Zero(t, causes.Scale{Factor: true, Absolute: true}.Times(-0.1, 0))
 }
+
+// Friction of larger motors is larger, of all by the largest; smaller motors keep the usual size.
+func TestFrictionOfLargerMotors(t *testing.T) {
+	v := vehicle.Example().Clone()
+	v.Thrusters[0].TestA, v.Thrusters[1].TestA = 21, 2
+	size := func(name string) causes.Amplitude {
+		all := causes.Table(v)
+		return all[slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == name })].Amplitudes[0]
+	}
+	for name, want := range map[string][2]float64{"friction": {0.6, 0.09}, "friction:" + v.Thrusters[0].Name: {0.9, 0.15}, "friction:" + v.Thrusters[1].Name: {0.3, 0.05},
+		"branch:" + v.Thrusters[0].Name: {0.2, 0.03}, "not_logged:repair:friction": {0.6, 0}} {
+		got := size(name)
+		assert.InDeltaSlice(t, want[:], []float64{got.Step, got.Ramp}, 1e-12, name)
+	}
+}

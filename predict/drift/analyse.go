@@ -12,6 +12,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Analyse reads a fitted log dive by dive, using at each dive only what was known then. It reports
@@ -47,7 +48,8 @@ func Analyse(r *fit.Result) *findings.Report {
 		a.dropEnded(&now)
 	}
 	a.trends(rep, &now)
-	rep.Statics, rep.Joint = a.statics(&now), a.joint(&now)
+	rep.Statics = a.statics(&now)
+	rep.SetJoint(a.joint(&now))
 	a.findings(rep, &now, &alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
@@ -118,58 +120,56 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 		}
 	}
 	places = slices.DeleteFunc(places, func(at int) bool { return at < 0 })
-	hs := now.hypotheses()
-	s, w, ok := a.weightsOf(places, hs, func(c *column) bool { return c.setAnew() })
-	if !ok {
-		return fit.Joint{}
-	}
-	for i, at := range places {
+	for _, at := range places {
 		out.Params = append(out.Params, a.r.Space.All[at])
-		out.Sound = append(out.Sound, blas64.Dot(vector(w[i]), vector(s.lin)))
 	}
+	hs := now.hypotheses()
+	out.Sound, _ = a.moments(places, hs, func(c *column) bool { return c.setAnew() })
 	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
 		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
 	}
-	s, w, ok = a.weightsOf(places, hs, func(c *column) bool {
+	out.Now, out.Cov = a.moments(places, hs, func(c *column) bool {
 		return c.setAnew() || c.of >= 0 && !c.offLevel && a.causes[hs[c.of].cause].Kind == causes.Vehicle
 	})
-	if !ok {
+	if out.Sound == nil || out.Now == nil {
 		return fit.Joint{}
-	}
-	out.Cov = mat.NewSymDense(len(places), nil)
-	for i := range places {
-		out.Now = append(out.Now, blas64.Dot(vector(w[i]), vector(s.lin)))
-		s.whiten(row(w[i]))
-		for j := range i + 1 {
-			out.Cov.SetSym(i, j, blas64.Dot(vector(w[i]), vector(w[j])))
-		}
 	}
 	return out
 }
 
-// weightsOf solves hypotheses, which may bend, and returns the weights of the state's unknowns in
-// each of some places at the newest dive; of the columns those that counts accepts.
-func (a *analysis) weightsOf(places []int, hs []hypothesis, counts func(*column) bool) (s *state, out [][]float64, ok bool) {
-	s, cols, ok := a.likeliestBends(a.gatherBends(hs, a.n, anyColumn), hs)
-	if !ok {
-		return nil, nil, false
+// moments returns the mean and covariance of some places at the newest dive under hypotheses, which
+// may bend; of their columns those that counts accepts. They are nil if there is no solution.
+func (a *analysis) moments(places []int, hs []hypothesis, counts func(*column) bool) (mean []float64, cov *mat.SymDense) {
+	static, n := len(a.r.Space.Static), len(places)
+	all, _ := a.bending(hs, a.n, anyColumn)
+	if len(all) == 0 {
+		return nil, nil
 	}
-	static := len(a.r.Space.Static)
-	for _, at := range places {
-		w := make([]float64, s.n)
-		if j := a.r.Space.InStatic[at]; j >= 0 {
-			w[j] = 1
-		}
-		for c := range cols {
-			for _, t := range cols[c].terms {
-				if t.at == at && counts(&cols[c]) {
-					w[static+c] += t.per * cols[c].profile(a.n)
+	mean, cov = make([]float64, n), mat.NewSymDense(n, nil)
+	for _, b := range all {
+		x, rows := mat.NewVecDense(n, nil), normal.Rows(n, b.n)
+		for i, at := range places {
+			if j := a.r.Space.InStatic[at]; j >= 0 {
+				rows[i][j] = 1
+			}
+			for c := range b.cols {
+				for _, t := range b.cols[c].terms {
+					if t.at == at && counts(&b.cols[c]) {
+						rows[i][static+c] += t.per * b.cols[c].profile(a.n)
+					}
 				}
 			}
+			x.SetVec(i, blas64.Dot(vector(rows[i]), vector(b.lin)))
+			mean[i] += b.weight * x.AtVec(i)
+			b.whiten(row(rows[i]))
+			for j := range i + 1 {
+				cov.SetSym(i, j, cov.At(i, j)+b.weight*blas64.Dot(vector(rows[i]), vector(rows[j])))
+			}
 		}
-		out = append(out, w)
+		cov.SymRankOne(cov, b.weight, x)
 	}
-	return s, out, true
+	cov.SymRankOne(cov, -1, mat.NewVecDense(n, mean))
+	return mean, cov
 }
 
 // PerDive returns a report of each dive's own estimates. It has no alarms, and its trends hold only

@@ -138,9 +138,11 @@ func (a *analysis) finding(rep *findings.Report, e *component, alarm bool) findi
 // length, if that is more than there is and was not before; else 0.
 func (a *analysis) longerTether(from int) (most, length float64) {
 	for d := range a.r.Dives {
-		length = a.r.ModelOf(d).Vehicle.Tether.LengthM
 		for _, l := range a.r.Dives[d].Log.Lines {
-			if !l.TetherOut.Measured() || l.TetherOut.X <= length {
+			if !l.TetherOut.Measured() {
+				continue
+			}
+			if length = a.r.ModelOf(d).Vehicle.Tether.LengthM; l.TetherOut.X <= length {
 				continue
 			}
 			if d < from {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict/causes"
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
 
@@ -36,6 +37,26 @@ func (t *Trend) TermsAt(dive int) []causes.Term {
 // by index of predict.Params.
 func (rep *Report) Doubts() map[int]float64 { return rep.DoubtsAt(len(rep.Dives) - 1) }
 
+// doubt returns the standard deviation of a trend's parameter at a dive.
+func (t *Trend) doubt(dive int) float64 {
+	level := t.LevelAt(dive)
+	if t.Cause.Scale.Factor && level.Value > 0 {
+		return math.Log(level.High/level.Low) / 2 / vehicle.Z95 // its parameter is a logarithm
+	}
+	return (level.High - level.Low) / 2 / vehicle.Z95
+}
+
+// SetJoint sets Joint, widened by what else the trends of its parameters may be.
+func (rep *Report) SetJoint(j fit.Joint) {
+	for i := range rep.Trends {
+		t := &rep.Trends[i]
+		if k := j.Index(t.Cause.Param()); k >= 0 && t.Cause.Kind == causes.Vehicle {
+			j.Cov.SetSym(k, k, max(j.Cov.At(k, k), t.doubt(len(rep.Dives)-1)*t.doubt(len(rep.Dives)-1)))
+		}
+	}
+	rep.Joint = j
+}
+
 // DoubtsAt is Doubts at a dive, by what all dives say of it.
 func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 	out := map[int]float64{}
@@ -44,13 +65,7 @@ func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 		if t.Cause.Param() < 0 || t.Cause.Kind != causes.Vehicle {
 			continue
 		}
-		k := t.TermsAt(dive)[0].Param
-		level := t.LevelAt(dive)
-		sd := (level.High - level.Low) / 2 / vehicle.Z95
-		if t.Cause.Scale.Factor && level.Value > 0 {
-			sd = math.Log(level.High/level.Low) / 2 / vehicle.Z95 // its parameter is a logarithm
-		}
-		out[k] = sd
+		out[t.TermsAt(dive)[0].Param] = t.doubt(dive)
 	}
 	if dive == len(rep.Dives)-1 {
 		for i, k := range rep.Joint.Params {

@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -206,4 +207,14 @@ func TestAJamExplainsASlip(t *testing.T) {
 	_, none := doing(t, as, i+1, false)
 	_, slip := doing(t, as, i+1, false, k)
 	assert.InDelta(t, none[jam].exact.Log+lossOfOutlier/2, slip[jam].exact.Log, 0.01)
+}
+
+// A standing motor's resistance is known better where the file gives the winding's, as a number or a range.
+func TestStallOhm(t *testing.T) {
+	const text = "name = \"x\"\nbattery.nominal_v = 12\ntether.length_m = 20\ntether.power.area_mm2 = 2.5\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n"
+	for more, share := range map[string]float64{"": 0.3, "armature_ohm = 0.5\n": 0.15, "armature_ohm = [0.4, 0.6]\n": 0.15} {
+		v, err := vehicle.Read(strings.NewReader(text+more), vehicle.FileName)
+		require.NoError(t, err)
+		assert.InDelta(t, share*v.Thrusters[0].ArmatureOhm, stallOhm(v, 0), 1e-12, more)
+	}
 }

@@ -100,8 +100,9 @@ func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial,
 	if which > 0 {
 		c.jam(which)
 		for _, d := range c.dives {
-			ohm := c.models[0].Vehicle.Thrusters[which-1].ArmatureOhm
-			d.doubt(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallApart, stallDive)*ohm, stallLine*ohm)
+			v := c.models[0].Vehicle
+			ohm := v.Thrusters[which-1].ArmatureOhm
+			d.doubt(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallOhm(v, which-1), stallDive*ohm), stallLine*ohm)
 		}
 	}
 	if x == nil {

@@ -33,7 +33,7 @@ type spelling struct {
 	words       string
 }
 
-// unitTable lists the spellings that are understood, with factors to V, A, m, s, m/s, g,
+// unitTable lists the spellings that are understood, with factors to V, A, Ah, m, s, m/s, g,
 // N, Ω, °C and psu. The factors are those of package units, times what prefixes, minute,
 // hour, inch, yard, fathom and mile add, exact by definition (NIST SP 811, 2008; SI
 // brochure, 9th edition).
@@ -43,6 +43,7 @@ func unitTable() []spelling {
 	return []spelling{
 		{"V", 1, 0, "V volt volts VDC Vdc voltios"}, {"V", 1e-3, 0, "mV millivolt millivolts"},
 		{"A", 1, 0, "A amp amps ampere amperes ampère ampères amperios"}, {"A", 1e-3, 0, "mA milliamp milliamps"},
+		{"Ah", 1, 0, "Ah"}, {"Ah", 1e-3, 0, "mAh"},
 		{"m", 1, 0, "m metre metres meter meters mètre mètres metro metros Meter"}, {"m", 1e-2, 0, "cm centimetre centimetres centimeter centimeters"},
 		{"m", 1e-3, 0, "mm millimetre millimetres millimeter millimeters"}, {"m", foot, 0, "ft feet foot fuß fuss ' ′"},
 		{"m", foot / 12, 0, `in inch inches " ″`}, {"m", 3 * foot, 0, "yd yard yards"}, {"m", 6 * foot, 0, "fathom fathoms ftm"},
