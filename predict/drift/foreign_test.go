@@ -127,3 +127,34 @@ func TestSlipsOfOneThruster(t *testing.T) {
 		})
 	}
 }
+
+// Where the log pays out more tether than there is from the dive on at which the loop gains resistance, and not
+// before, another tether is asked about first.
+func TestLongerTetherIsAskedAbout(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "../../examples/joint")
+	check := func(out float64, from int) *findings.Finding {
+		at := *log
+		at.Dives = slices.Clone(log.Dives[:19])
+		for d := from; d < len(at.Dives); d++ {
+			at.Dives[d].Lines = slices.Clone(at.Dives[d].Lines)
+			for k := range at.Dives[d].Lines {
+				at.Dives[d].Lines[k].TetherOut.X = out
+			}
+		}
+		r, err := fit.Fit(v, &at, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(r)
+		i := slices.IndexFunc(rep.Findings, func(f findings.Finding) bool { return f.Fault == "power_loop" })
+		require.GreaterOrEqual(t, i, 0)
+		return &rep.Findings[i]
+	}
+	const asked = "was the tether lengthened or exchanged?"
+	onset := check(v.Tether.LengthM, 19).Onset
+	more := v.Tether.LengthM + 6
+	f := check(more, onset)
+	assert.Contains(t, f.CheckNext, asked)
+	assert.Contains(t, f.Evidence[len(f.Evidence)-1], "36 m out of a tether of 30 m")
+	assert.NotContains(t, check(v.Tether.LengthM, onset).CheckNext, asked)
+	assert.NotContains(t, check(more, onset-3).CheckNext, asked, "it was so before")
+}

@@ -86,3 +86,14 @@ func TestInUnit(t *testing.T) {
 	_, _, ok := InUnit("12", "V", depth)
 	assert.False(t, ok)
 }
+
+// Charge on a label is in Ah or mAh; current is not charge.
+func TestCharge(t *testing.T) {
+	for unit, want := range map[string]string{"mAh": "7", "Ah": "7000"} {
+		got, ok := Convert("7000", unit, "Ah")
+		assert.True(t, ok, unit)
+		assert.Equal(t, want, got)
+	}
+	_, ok := Convert("7000", "mA", "Ah")
+	assert.False(t, ok)
+}
