@@ -59,10 +59,7 @@ func (q *Question) LearnBattery() {
 		}
 		learnt.Low, learnt.High = min(learnt.Low, c.Battery.Low), max(learnt.High, c.Battery.High)
 	}
-	built := &q.Cases[0]
-	built.Params = append(predict.Params(nil), built.Params...)
-	built.Params[predict.BatteryOhm] += learnt.Value - built.Battery.Value
-	built.Battery, q.Guessed = learnt, nil
+	q.Cases[0], q.Guessed = q.Cases[0].withBattery(learnt), nil
 }
 
 // Judge works out the margins, and what would meet those that are not met.
