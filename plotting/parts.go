@@ -61,7 +61,10 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 			d.Notes = append(d.Notes, SafeText(f.Cause.Words, 40))
 		}
 	}
-	tubes, thrusters := tubesOf(v), thrustersOf(v)
+	tubes, thrusters := tubesOf(v), []Part(nil)
+	for _, name := range v.ThrusterNames() {
+		thrusters = append(thrusters, Part{Name: "thruster:" + name, Of: []string{name}})
+	}
 	most := room.High / headingShare
 	const noteRow, top, foot = 16, 60 + 8, 38
 	if d.Rows = len(d.Notes); room.High > 0 {
@@ -157,13 +160,6 @@ func tubesOf(v *vehicle.Vehicle) (out []Part) {
 	}
 	if len(out) == 0 {
 		out = []Part{{Name: "tube:hull"}}
-	}
-	return out
-}
-
-func thrustersOf(v *vehicle.Vehicle) (out []Part) {
-	for i := range v.Thrusters {
-		out = append(out, Part{Name: "thruster:" + v.Thrusters[i].Name, Of: []string{v.Thrusters[i].Name}})
 	}
 	return out
 }

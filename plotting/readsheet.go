@@ -141,8 +141,8 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 // termsOf returns the parameters that a cause has changed, by the trend of its quantity, or that
 // it may change if there is no trend.
 func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
-	for i := range rep.Trends {
-		if t := &rep.Trends[i]; t.Quantity == k.Quantity {
+	for _, t := range rep.Trends {
+		if t.Quantity == k.Quantity {
 			return t.TermsAt(len(rep.Dives) - 1)
 		}
 	}
@@ -316,8 +316,8 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 // it is, or else the first that also changes it.
 func about(all []causes.Cause, param int) string {
 	words := ""
-	for i := range all {
-		switch c := &all[i]; {
+	for _, c := range all {
+		switch {
 		case c.Param() == param:
 			return c.Words
 		case words == "" && slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return t.Param == param }):

@@ -152,14 +152,13 @@ func Write(w io.Writer, names []string, log *Log) error {
 		return err
 	}
 	var lines []csvLine
-	for d := range log.Dives {
-		dive := &log.Dives[d]
+	for _, dive := range log.Dives {
 		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
 		for i := range dive.Lines {
 			var row csvLine
 			fields := reflect.ValueOf(&row).Elem()
 			for _, c := range e.columns {
-				fields.Field(c.field).SetString(e.cell(c, dive, &dive.Lines[i]))
+				fields.Field(c.field).SetString(e.cell(c, &dive, &dive.Lines[i]))
 			}
 			lines, e.before = append(lines, row), &dive.Lines[i]
 		}

@@ -63,11 +63,7 @@ func lines(text, file string) (*Log, error) {
 	}
 	log := &Log{File: file, Opening: opening(text), Header: t.header.line, Columns: t.header.names, Warnings: warnings}
 	b := newBuilder(log, t)
-	for {
-		cells, line, ok := t.row()
-		if !ok {
-			break
-		}
+	for line, cells := range t.rows {
 		if line > MaxLines {
 			p.add(line, nil, "found more than %d lines, want at most that many", MaxLines)
 			break
@@ -95,8 +91,9 @@ func openTable(text string, p *problems) (*table, []error) {
 		return nil, nil
 	}
 	t := &table{splitter: splitter{rest: text, line: 1, separator: separatorOf(text)}, header: &heading{}, problems: p}
-	row, line, ok := t.row()
-	if !ok || len(p.list) > 0 {
+	line, row := 0, []string(nil)
+	t.rows(func(n int, first []string) bool { line, row = n, first; return false })
+	if row == nil || len(p.list) > 0 {
 		if len(p.list) == 0 {
 			p.add(0, nil, "empty file, want a header line")
 		}

@@ -278,24 +278,23 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	u := v.Units
 	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })
 	row := func(name string, cell func(c *pointNumber) string) {
-		for i := range pointNumbers {
-			if c := &pointNumbers[i]; climb || c.of != quantity.Climb {
-				name += "\t" + cell(c)
+		for _, c := range pointNumbers {
+			if climb || c.of != quantity.Climb {
+				name += "\t" + cell(&c)
 			}
 		}
 		fmt.Fprintln(w, name)
 	}
 	row("thrusters", func(c *pointNumber) string { return c.head })
 	row("", func(c *pointNumber) string { return u.In(c.unit).Name })
-	for i := range points {
-		p := &points[i]
+	for _, p := range points {
 		name := p.Thrusters
 		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
 			name += " (camera dark)"
 		}
 		name += p.note
 		row(name, func(c *pointNumber) string {
-			if x := c.value(p); x != nil {
+			if x := c.value(&p); x != nil {
 				return u.In(c.unit).Number(*x, c.decimals)
 			}
 			return "-"

@@ -24,8 +24,7 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 	p := append(predict.Params(nil), r.Base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
 	another := map[int]bool{} // parameters of what is not as built
-	for i := range rep.Trends {
-		t := &rep.Trends[i]
+	for _, t := range rep.Trends {
 		if t.State == findings.NotAsBuilt {
 			another[t.Cause.Param()] = true
 		}

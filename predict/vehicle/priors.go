@@ -25,7 +25,7 @@ const (
 	armMM            = 100.0
 )
 
-// has reports whether the file states a thruster's key.
+// has reports whether the file states a key of element i of a list, or of no list.
 func (v *Vehicle) has(path string, i int) bool {
 	_, ok := v.stated[keyElement{path, i}]
 	return ok

@@ -206,9 +206,8 @@ func below(pattern string) (out []string) {
 // in the table's order, over all thrusters, so that the keys of a formula come before it.
 func (v *Vehicle) fill() {
 	v.byKey(func(k *key, i int) {
-		_, isStated := v.stated[k.at(i)]
 		switch {
-		case isStated:
+		case v.has(k.path, i):
 		case k.path == "battery.chemistry":
 			v.Battery.Chemistry = inferChemistry(v.Battery.NominalV)
 		case k.prior.median != nil:
