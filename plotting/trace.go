@@ -129,15 +129,6 @@ func (t *Trace) heights() (lo, hi float64) {
 // limited reports whether there is a limit.
 func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
 
-// through returns the range of x of the dives and those ahead.
-func (t *Trace) through(when *Timeline) (lo, hi float64) {
-	lo, hi = when.Range()
-	if len(t.Ahead) > 0 {
-		hi = max(hi, when.After(len(t.Ahead)-1)+(hi-when.X[len(when.X)-1]))
-	}
-	return lo, hi
-}
-
 // limitDrawn reports whether the limit is in the range to draw.
 func (t *Trace) limitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 

@@ -28,7 +28,9 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 	f := frame{right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
 	f.x0, f.x1 = when.Range()
 	if leading {
-		f.x0, f.x1 = t.through(when)
+		if n := len(t.Ahead); n > 0 {
+			f.x1 = max(f.x1, when.After(n-1)+(f.x1-when.X[len(when.X)-1]))
+		}
 		f.below = began
 		p.High += began
 	}

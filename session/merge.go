@@ -12,9 +12,9 @@ import (
 
 // A Merge is the result of merging two copies of a log that were both written to.
 type Merge struct {
-	Text      string   // the merged file's bytes; "" where there are conflicts
-	Added     []string // what Text has from ours and theirs lacks, in words
-	Conflicts []string // dives that differ so that neither copy can be taken, in words
+	Text      string   `json:"-"`         // the merged file's bytes; "" where there are conflicts
+	Added     []string `json:"added"`     // what Text has from ours and theirs lacks, in words
+	Conflicts []string `json:"conflicts"` // dives that differ so that neither copy can be taken, in words
 }
 
 // MergeTexts merges two copies of a log, dive by dive: the result is theirs with what only ours

@@ -154,11 +154,6 @@ func (p *problems) at(line int, column, format string, args ...any) {
 // named returns how a problem names a column.
 func named(column string) string { return "column " + problem.Quote(column) }
 
-// warning returns a problem that does not keep the file from being used.
-func (p *problems) warning(line int, column, text string) error {
-	return &problem.Problem{File: p.file, Line: line, Column: column, Text: text}
-}
-
 // err returns nil without problems, else all of them, one per line, in the order of the file.
 // Those of the file as a whole come last.
 func (p *problems) err() error {

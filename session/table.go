@@ -188,14 +188,14 @@ func (h *heading) take(c *Column, p *problems) bool {
 
 // unknown returns the warning about an unknown column.
 func (p *problems) unknown(line, i int, name string) error {
-	if name == "" {
-		return p.warning(line, numbered(i), "has no name, kept but not used")
+	out := &problem.Problem{File: p.file, Line: line, Column: named(name), Text: "unknown, kept but not used"}
+	switch {
+	case name == "":
+		out.Column, out.Text = numbered(i), "has no name, kept but not used"
+	case len(name) <= longestName:
+		out.Text += problem.Suggest(name, names)
 	}
-	suggestion := ""
-	if len(name) <= longestName {
-		suggestion = problem.Suggest(name, names)
-	}
-	return p.warning(line, named(name), "unknown, kept but not used"+suggestion)
+	return out
 }
 
 // described returns how a problem names the i-th column: by its heading, or else its number.

@@ -9,12 +9,6 @@ import (
 	"sagline/session/problem"
 )
 
-// A Merged is the result of merging a copy of the log to which lines were added elsewhere.
-type Merged struct {
-	Added     []string `json:"added"`     // from here, not in the copy
-	Conflicts []string `json:"conflicts"` // if there are any, nothing is merged
-}
-
 // merge merges dives.csv with a copy. Its files are the log as it was last taken in, the log here,
 // the copy and, optionally, the copy's vehicle.toml, which must be of this vehicle.
 func (b *Logbook) merge(a *Arguments) (Answer, error) {
@@ -31,11 +25,10 @@ func (b *Logbook) merge(a *Arguments) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	out := Merged{Added: clean(m.Added), Conflicts: clean(m.Conflicts)}
-	if len(m.Conflicts) > 0 {
-		return Answer{Value: out}, nil
+	if m.Added, m.Conflicts = clean(m.Added), clean(m.Conflicts); len(m.Conflicts) > 0 {
+		return Answer{Value: m}, nil
 	}
-	return Answer{Value: out, Files: []string{m.Text}}, nil
+	return Answer{Value: m, Files: []string{m.Text}}, nil
 }
 
 func clean(list []string) []string {
