@@ -29,8 +29,7 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 	if v.Belief("battery.resistance_ohm").Origin == vehicle.Prior {
-		guess := q.Cases[0].Battery
-		q.Guessed = &guess
+		q.Guessed = new(q.Cases[0].Battery)
 	}
 	return q
 }

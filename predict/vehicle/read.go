@@ -213,8 +213,7 @@ func (v *Vehicle) fill() {
 		case k.prior.median != nil:
 			v.put(k, i, k.bounded(k.assumed(v, i)))
 		case k.kind == flagKind:
-			yes := k.prior.word == "true"
-			v.field(k, i).Set(reflect.ValueOf(&yes))
+			v.field(k, i).Set(reflect.ValueOf(new(k.prior.word == "true")))
 		case k.prior.word != "":
 			v.field(k, i).SetString(k.prior.word)
 		}
