@@ -89,18 +89,10 @@ func strokeOf(class string) brush {
 			full = true
 		case "empty":
 			b.fill = ground
-		case "bar":
-			b.width = 1.3
-		case "dot":
-			b.width = 5
-		case "disc":
-			b.width = 12
-		case "small":
-			b.width *= 0.6
-		case "tiny":
-			b.width *= 0.35
-		case "thick":
-			b.width = 2
+		case "bar", "thick", "dot", "disc":
+			b.width = map[string]vg.Length{"bar": 1.3, "thick": 2, "dot": 5, "disc": 12}[name]
+		case "small", "tiny":
+			b.width *= map[string]vg.Length{"small": 0.6, "tiny": 0.35}[name]
 		case "dashed":
 			b.dashes = []vg.Length{5, 3}
 		case "dotted":

@@ -42,7 +42,6 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
-	// a resistance as built cannot fall below 0
 	for k := range p { // what was there as built cannot go below nothing
 		if ohm, ok := r.Model.BuiltOhm(k); ok && !another[k] {
 			p[k] = max(p[k], -ohm)
