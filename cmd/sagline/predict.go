@@ -179,8 +179,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n",
 				v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)))
 		}
-		printNotes(w, remarks)
-		printBuilds(w, builds)
+		printEach(w, "note:", remarks)
+		printEach(w, "rebuilt", builds)
 		fmt.Fprintln(w)
 		table(w, func(w io.Writer) { pointRows(w, v, points) })
 		fmt.Fprintln(w)

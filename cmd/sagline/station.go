@@ -87,7 +87,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 			return err
 		}
 		return show(cmd, map[string]any{"schema": 1, "places": places, "remarks": remarks}, func(w io.Writer) {
-			printNotes(w, remarks)
+			printEach(w, "note:", remarks)
 			printMap(w, v, o, places, log)
 		})
 	}
@@ -106,7 +106,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		Remarks []string `json:"remarks"`
 	}{h, remarks}
 	return show(cmd, document, func(w io.Writer) {
-		printNotes(w, remarks)
+		printEach(w, "note:", remarks)
 		printHolding(w, m, o, p, h, log)
 	})
 }

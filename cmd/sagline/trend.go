@@ -64,17 +64,10 @@ func newTrend() *cobra.Command {
 	return c
 }
 
-// printBuilds prints rebuilds, one a line.
-func printBuilds(w io.Writer, builds []string) {
-	for _, b := range builds {
-		fmt.Fprintf(w, "rebuilt %s\n", b)
-	}
-}
-
-// printNotes prints remarks, one a line.
-func printNotes(w io.Writer, remarks []string) {
-	for _, text := range remarks {
-		fmt.Fprintf(w, "note: %s\n", text)
+// printEach prints texts, one a line, each after a word.
+func printEach(w io.Writer, word string, texts []string) {
+	for _, text := range texts {
+		fmt.Fprintf(w, "%s %s\n", word, text)
 	}
 }
 
@@ -86,7 +79,7 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	}
 	last := rep.Dives[len(rep.Dives)-1]
 	fmt.Fprintf(w, "%s: %s, the newest %s%s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, findings.Of(last.Date))
-	printBuilds(w, rep.Rebuilt)
+	printEach(w, "rebuilt", rep.Rebuilt)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, strings.Join(findings.TableHead, "\t"))

@@ -153,7 +153,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
 	motion, ms := today.Move()
 	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s %s.\n", today.VehicleV, motion, u.Show(ms, "m/s", 2))
-	printNotes(w, remarks)
+	printEach(w, "note:", remarks)
 	for rest := all; len(rest) > 0; {
 		n := 1
 		for n < len(rest) && rest[n].LengthM == rest[0].LengthM && rest[n].BatteryV == rest[0].BatteryV {
