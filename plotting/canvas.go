@@ -6,6 +6,9 @@ import (
 	"image/color"
 	"strings"
 
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
@@ -86,18 +89,10 @@ func strokeOf(class string) brush {
 			full = true
 		case "empty":
 			b.fill = ground
-		case "bar":
-			b.width = 1.3
-		case "dot":
-			b.width = 5
-		case "disc":
-			b.width = 12
-		case "small":
-			b.width *= 0.6
-		case "tiny":
-			b.width *= 0.35
-		case "thick":
-			b.width = 2
+		case "bar", "thick", "dot", "disc":
+			b.width = map[string]vg.Length{"bar": 1.3, "thick": 2, "dot": 5, "disc": 12}[name]
+		case "small", "tiny":
+			b.width *= map[string]vg.Length{"small": 0.6, "tiny": 0.35}[name]
 		case "dashed":
 			b.dashes = []vg.Length{5, 3}
 		case "dotted":
@@ -134,4 +129,44 @@ func tint(name string) color.NRGBA {
 		return PartColours[part]
 	}
 	return onLight(name)
+}
+
+func init() {
+	plot.DefaultFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
+	plotter.DefaultFont = plot.DefaultFont
+}
+
+const (
+	margin    = vg.Length(10) // around every picture
+	leading   = 1.3           // distance of a heading's lines, in units of their words' size
+	titleSize = 1.25          // size of the title relative to the other words
+)
+
+// compose draws a picture on a canvas, below a heading of the given size: its title, its words and
+// its key. Lines are broken so that they still fit in a font that is wider by the factor wider.
+func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
+	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
+	c = draw.Crop(c, margin, -margin, margin, -margin)
+	width := c.Max.X - c.Min.X
+	top := c.Max.Y
+	for _, line := range []struct {
+		text string
+		size vg.Length
+		tint color.Color
+	}{{title, titleSize * size, ink}, {p.Says, size, grey}, {p.Key, size, grey}} {
+		s := words(line.tint)
+		s.Font.Size = line.size
+		for _, part := range wrap(line.text, float64(line.size), float64(width/wider)) {
+			top -= line.size * leading
+			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
+		}
+	}
+	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
+}
+
+// words returns the style of words in a picture.
+func words(c color.Color) draw.TextStyle {
+	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
+	s.Font.Size = 11
+	return s
 }

@@ -81,13 +81,6 @@ func (p *Picture) axis(f *frame, ticks []Tick, unit string) {
 	}
 }
 
-func (p *Picture) timeAxis(f *frame, when *Timeline) {
-	p.axis(f, when.ticks(f.x0, f.x1, int((f.right-f.left)/45)), "")
-	if !when.Dated {
-		p.text("e quiet", "dive", f.left-5, f.foot+f.below+16)
-	}
-}
-
 // A level is a value of y that is labelled right of the data, on one or more lines.
 type level struct {
 	y     float64

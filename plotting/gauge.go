@@ -73,8 +73,7 @@ func Nearest(gauges []Gauge) *Gauge {
 	if len(gauges) == 0 {
 		return nil
 	}
-	g := slices.MaxFunc(gauges, func(a, b Gauge) int { return cmp.Compare(a.Share, b.Share) })
-	return &g
+	return new(slices.MaxFunc(gauges, func(a, b Gauge) int { return cmp.Compare(a.Share, b.Share) }))
 }
 
 // Picture draws a quantity between its sound value and its limit, with its 95 % range, which is

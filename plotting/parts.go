@@ -61,7 +61,10 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 			d.Notes = append(d.Notes, SafeText(f.Cause.Words, 40))
 		}
 	}
-	tubes, thrusters := tubesOf(v), thrustersOf(v)
+	tubes, thrusters := tubesOf(v), []Part(nil)
+	for _, name := range v.ThrusterNames() {
+		thrusters = append(thrusters, Part{Name: "thruster:" + name, Of: []string{name}})
+	}
 	most := room.High / headingShare
 	const noteRow, top, foot = 16, 60 + 8, 38
 	if d.Rows = len(d.Notes); room.High > 0 {
@@ -161,13 +164,6 @@ func tubesOf(v *vehicle.Vehicle) (out []Part) {
 	return out
 }
 
-func thrustersOf(v *vehicle.Vehicle) (out []Part) {
-	for i := range v.Thrusters {
-		out = append(out, Part{Name: "thruster:" + v.Thrusters[i].Name, Of: []string{v.Thrusters[i].Name}})
-	}
-	return out
-}
-
 // tubes lays out tubes from y on, two in a row, and returns the y of their end.
 func (d *Drawing) tubes(parts []Part, y float64) float64 {
 	for i, p := range parts {
@@ -256,4 +252,61 @@ func (p *Part) Fill() (to, doubtFrom, doubtTo float64) {
 	}
 	in := func(x float64) float64 { return min(max(x, 0), 1) }
 	return in(p.Gauge.Share), in(p.Gauge.Low), in(p.Gauge.High)
+}
+
+// Picture draws a vehicle. Each part is filled by its share of the way to its limit and hatched
+// over its 95 % range.
+func (d *Drawing) Picture() *Picture {
+	p := &Picture{Title: "how near each part is to its limit", Width: drawingWide, High: d.High,
+		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",
+		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
+	if d.Yet != "" {
+		p.Says = d.Yet
+		p.Alt += " " + Capital(d.Yet) + "."
+	}
+	if d.Folded {
+		p.Says += "; several in one: the farthest"
+	}
+	p.path("quiet", box(2, d.Frame, drawingWide-2, d.High-2))
+	for _, w := range d.Wires {
+		p.path("ink thick", line(w...))
+	}
+	for i := range d.Parts {
+		p.part(&d.Parts[i])
+	}
+	for _, x := range d.Joints {
+		p.path("ink full", diamond(x, tetherY))
+	}
+	for i, note := range d.Notes {
+		p.Alt += " Found: " + note + "."
+		if i >= d.Rows {
+			continue
+		}
+		if more := len(d.Notes) - d.Rows; more > 0 && i == d.Rows-1 {
+			note = Fit(note, textSize, 190) + fmt.Sprintf("; %d more", more)
+		}
+		p.text("limit", "▲ "+note, 60, d.Frame-6-16*float64(d.Rows-1-i))
+	}
+	return p
+}
+
+func (p *Picture) part(part *Part) {
+	tint, words := "measured", "ink"
+	if part.Found {
+		tint, words = "limit", "limit"
+	}
+	to, from, until := part.Fill()
+	edge := box(part.X, part.Y, part.X+part.Width, part.Y+part.High)
+	p.path("empty ink", edge)
+	if to > 0 {
+		p.path(tint+" full", box(part.X, part.Y, part.X+to*part.Width, part.Y+part.High))
+	}
+	if until > from {
+		p.path(tint, hatch(part.X+from*part.Width, part.Y, part.X+until*part.Width, part.Y+part.High))
+	}
+	p.text(words, part.Label, part.LabelX, part.LabelY)
+	if says := part.Says(); says != "" {
+		p.Alt += " " + Capital(says) + "."
+		p.Hits = append(p.Hits, Hit{-1, edge, edge, says})
+	}
 }

@@ -159,8 +159,6 @@ func box(x0, y0, x1, y1 float64) Path { return outline(x0, y0, x1, y0, x1, y1, x
 
 func diamond(x, y float64) Path { return outline(x, y-5, x-5, y, x, y+5, x+5, y) }
 
-func triangle(x, y float64) Path { return outline(x, y-5, x-5, y+4, x+5, y+4) }
-
 func cross(x, y float64) Path {
 	return append(line(x-3.5, y-3.5, x+3.5, y+3.5), line(x+3.5, y-3.5, x-3.5, y+3.5)...)
 }

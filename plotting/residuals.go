@@ -52,17 +52,15 @@ func ReadGrid(r *fit.Result) *Grid {
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			cell := &g.row(r, c.Cell).Cells[d]
 			cell.Readings++
-			switch z := math.Abs(c.Z); {
-			case c.Outlier:
+			if c.Outlier {
 				cell.SetAside++
 				continue
-			case z > FarSD:
+			}
+			if math.Abs(c.Z) > FarSD {
 				cell.Far++
-				fallthrough
-			default:
-				if z > math.Abs(cell.Z) {
-					cell.Z = c.Z
-				}
+			}
+			if math.Abs(c.Z) > math.Abs(cell.Z) {
+				cell.Z = c.Z
 			}
 		}
 	}

@@ -183,17 +183,15 @@ func WritePage(w io.Writer, page *template.Template, data any) error {
 
 // Says describes a trend whose values are in unit.
 func Says(t *findings.Trend, unit string) string {
-	switch {
-	case t.Pattern == findings.Ramp && t.PerDive != nil:
-		return rate(t.Cause, t.PerDive, t.Level.Value, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == findings.Step:
-		return "step at dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == findings.Intermittent:
-		return "comes and goes since dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == findings.Turns:
-		return "comes and goes from dive to dive since dive " + DiveLabel(t.OnsetDive, 20)
+	words := map[string]string{findings.Step: "step at", findings.Intermittent: "comes and goes since",
+		findings.Turns: "comes and goes from dive to dive since"}[t.Pattern]
+	if t.Pattern == findings.Ramp && t.PerDive != nil {
+		words = rate(t.Cause, t.PerDive, t.Level.Value, unit) + " since"
 	}
-	return t.State
+	if words == "" {
+		return t.State
+	}
+	return words + " dive " + DiveLabel(t.OnsetDive, 20)
 }
 
 // before describes what a quantity did up to its last service, "" if it was sound.

@@ -48,8 +48,7 @@ func (m *Mark) fitting(at Position) string {
 // ReadTrace returns the trace of one of a report's quantities.
 func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == quantity })
-	inUnit := rep.Trends[at].In(unit)
-	q := &inUnit
+	q := new(rep.Trends[at].In(unit))
 	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
 		Baseline: q.Baseline, Limit: math.NaN()}
 	if q.Limit != nil {
@@ -128,15 +127,6 @@ func (t *Trace) heights() (lo, hi float64) {
 
 // limited reports whether there is a limit.
 func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
-
-// through returns the range of x of the dives and those ahead.
-func (t *Trace) through(when *Timeline) (lo, hi float64) {
-	lo, hi = when.Range()
-	if len(t.Ahead) > 0 {
-		hi = max(hi, when.After(len(t.Ahead)-1)+(hi-when.X[len(when.X)-1]))
-	}
-	return lo, hi
-}
 
 // limitDrawn reports whether the limit is in the range to draw.
 func (t *Trace) limitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }

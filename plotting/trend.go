@@ -28,7 +28,9 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 	f := frame{right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
 	f.x0, f.x1 = when.Range()
 	if leading {
-		f.x0, f.x1 = t.through(when)
+		if n := len(t.Ahead); n > 0 {
+			f.x1 = max(f.x1, when.After(n-1)+(f.x1-when.X[len(when.X)-1]))
+		}
 		f.below = began
 		p.High += began
 	}
@@ -60,7 +62,10 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 		p.path(class, bandPath(&f, x[b.From:], b.Levels))
 	}
 	p.grid(&f, ticks)
-	p.timeAxis(&f, when)
+	p.axis(&f, when.ticks(f.x0, f.x1, int((f.right-f.left)/45)), "")
+	if !when.Dated {
+		p.text("e quiet", "dive", f.left-5, f.foot+f.below+16)
+	}
 	p.levels(&f, t)
 	if leading {
 		p.ahead(&f, t, when)
@@ -147,7 +152,7 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		m, px, y := t.Marks[i], x[t.Marks[i].Dive], f.top-lineHigh*float64(max(at.Row, 0))-8
 		class, glyph := "serviced", diamond(px, y)
 		if m.Alarm {
-			class, glyph = "limit", triangle(px, y)
+			class, glyph = "limit", outline(px, y-5, px-5, y+4, px+5, y+4)
 		}
 		p.path(class+" dotted", line(px, y, px, f.foot))
 		p.path(class+" full", glyph)

@@ -109,14 +109,14 @@ func (g *diveGrouper) dates(b *builder) {
 // disorder reports each dive whose day is before that of a dive above it.
 func (g *diveGrouper) disorder(b *builder) {
 	var latest time.Time
-	for i := range g.dated {
-		x := &g.dated[i]
+	for _, x := range g.dated {
 		if !x.day.Before(latest) {
 			latest = x.day
 			continue
 		}
+		later := slices.IndexFunc(g.log.Dives, func(d Dive) bool { return d.Date.After(x.day) })
 		b.problems.add(x.line, b.has["date"], "found %s after %s, want dates in order: its lines go above those of dive %s",
-			x.day.Format(time.DateOnly), latest.Format(time.DateOnly), problem.Quote(g.laterThan(x.day)))
+			x.day.Format(time.DateOnly), latest.Format(time.DateOnly), problem.Quote(g.log.Dives[later].Label))
 	}
 }
 
@@ -152,16 +152,6 @@ func longestIncreasing(dives []datedDive) []int {
 		out[n] = i
 	}
 	return out
-}
-
-// laterThan returns the label of the first dive after day.
-func (g *diveGrouper) laterThan(day time.Time) string {
-	for i := range g.log.Dives {
-		if d := &g.log.Dives[i]; d.Date.After(day) {
-			return d.Label
-		}
-	}
-	return ""
 }
 
 // battery returns the battery label on a dive's first line, or that of the dive before if the cell

@@ -97,13 +97,9 @@ func separatorOf(text string) byte {
 // the commonest number of cells, and that number. The last two are 0 if that number is 1.
 func fit(text string, separator byte) [3]int {
 	s := splitter{rest: text, line: 1, separator: separator}
-	known, count := 0, map[int]int{}
+	known, rows, count := 0, 0, map[int]int{}
 	var cells []string
-	for rows := 0; rows < sampledRows; {
-		r, ok := s.next()
-		if !ok {
-			break
-		}
+	for r := range s.records {
 		if len(r.text) > maxLine || r.comment() || r.blank(separator) {
 			continue
 		}
@@ -115,7 +111,9 @@ func fit(text string, separator byte) [3]int {
 			}
 		}
 		count[len(cells)]++
-		rows++
+		if rows++; rows == sampledRows {
+			break
+		}
 	}
 	width, most := 0, 0
 	for w, n := range count {

@@ -101,11 +101,7 @@ func (f *File) takeApart(text string, t *table) {
 		}
 	}
 	s := splitter{rest: text, line: 1, separator: t.separator, width: t.width}
-	for {
-		r, ok := s.next()
-		if !ok {
-			return
-		}
+	for r := range s.records {
 		if r.line == t.header.line {
 			f.header = len(f.records)
 		}

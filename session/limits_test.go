@@ -71,11 +71,7 @@ func TestSplitsAsTheStandardLibrary(t *testing.T) {
 		var got [][]string
 		damaged := false
 		s := splitter{rest: text, line: 1, separator: sep}
-		for {
-			r, ok := s.next()
-			if !ok {
-				break
-			}
+		for r := range s.records {
 			if damaged = damaged || r.damage != ""; r.comment() || r.text == "\n" {
 				continue
 			}

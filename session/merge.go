@@ -12,9 +12,9 @@ import (
 
 // A Merge is the result of merging two copies of a log that were both written to.
 type Merge struct {
-	Text      string   // the merged file's bytes; "" where there are conflicts
-	Added     []string // what Text has from ours and theirs lacks, in words
-	Conflicts []string // dives that differ so that neither copy can be taken, in words
+	Text      string   `json:"-"`         // the merged file's bytes; "" where there are conflicts
+	Added     []string `json:"added"`     // what Text has from ours and theirs lacks, in words
+	Conflicts []string `json:"conflicts"` // dives that differ so that neither copy can be taken, in words
 }
 
 // MergeTexts merges two copies of a log, dive by dive: the result is theirs with what only ours
@@ -73,9 +73,8 @@ func rowsOf(path, text string) (*rowsByDive, error) {
 		return nil, f.list.Err()
 	}
 	out := &rowsByDive{f, map[string][]Row{}}
-	for i := range f.Log.Dives {
-		d := &f.Log.Dives[i]
-		if out.rows[d.Label], err = f.Rows(d); err != nil {
+	for _, d := range f.Log.Dives {
+		if out.rows[d.Label], err = f.Rows(&d); err != nil {
 			return nil, err
 		}
 	}
@@ -211,8 +210,8 @@ func (l *Log) since(d *Dive) (day time.Time) {
 func (f *File) after(day time.Time) int {
 	p := f.places()
 	later := len(f.records) + 1 // after the first later dive
-	for i := range f.Log.Dives {
-		if d := &f.Log.Dives[i]; !day.IsZero() && d.Date.After(day) {
+	for _, d := range f.Log.Dives {
+		if !day.IsZero() && d.Date.After(day) {
 			later = min(later, p.after[d.Label])
 		}
 	}
@@ -249,8 +248,7 @@ func (m *merger) sameBatteries(path string) error {
 	if err != nil {
 		return err
 	}
-	for i := range now.file.Log.Dives {
-		d := &now.file.Log.Dives[i]
+	for _, d := range now.file.Log.Dives {
 		same := func(of *rowsByDive) bool {
 			return slices.ContainsFunc(of.file.Log.Dives, func(o Dive) bool { return o.Label == d.Label && o.Battery == d.Battery })
 		}

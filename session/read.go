@@ -1,8 +1,10 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"golang.org/x/text/encoding"
@@ -61,11 +63,7 @@ func lines(text, file string) (*Log, error) {
 	}
 	log := &Log{File: file, Opening: opening(text), Header: t.header.line, Columns: t.header.names, Warnings: warnings}
 	b := newBuilder(log, t)
-	for {
-		cells, line, ok := t.row()
-		if !ok {
-			break
-		}
+	for line, cells := range t.rows {
 		if line > MaxLines {
 			p.add(line, nil, "found more than %d lines, want at most that many", MaxLines)
 			break
@@ -93,8 +91,9 @@ func openTable(text string, p *problems) (*table, []error) {
 		return nil, nil
 	}
 	t := &table{splitter: splitter{rest: text, line: 1, separator: separatorOf(text)}, header: &heading{}, problems: p}
-	row, line, ok := t.row()
-	if !ok || len(p.list) > 0 {
+	line, row := 0, []string(nil)
+	t.rows(func(n int, first []string) bool { line, row = n, first; return false })
+	if row == nil || len(p.list) > 0 {
 		if len(p.list) == 0 {
 			p.add(0, nil, "empty file, want a header line")
 		}
@@ -121,4 +120,47 @@ func OpenReadable(folder string) (*Log, error) {
 		return nil, err
 	}
 	return readable(all, path)
+}
+
+// mostWorded is the number of problems of a file that are listed: common practice, no source. The
+// rest are often the same slip again.
+const mostWorded = 50
+
+// problems gathers the problems of one file: mostWorded in full, and the number of the others.
+type problems struct {
+	file string
+	list problem.List
+	more int
+}
+
+// add adds a problem. Line 0 stands for the file as a whole; c may be nil.
+func (p *problems) add(line int, c *Column, format string, args ...any) {
+	column := ""
+	if c != nil && len(p.list) < mostWorded {
+		column = named(c.Name)
+	}
+	p.at(line, column, format, args...)
+}
+
+// at is add with the name of the column already in words.
+func (p *problems) at(line int, column, format string, args ...any) {
+	if len(p.list) >= mostWorded {
+		p.more++
+		return
+	}
+	p.list.Add(p.file, line, column, format, args...)
+}
+
+// named returns how a problem names a column.
+func named(column string) string { return "column " + problem.Quote(column) }
+
+// err returns nil without problems, else all of them, one per line, in the order of the file.
+// Those of the file as a whole come last.
+func (p *problems) err() error {
+	list := slices.Clone(p.list)
+	slices.SortStableFunc(list, func(a, b *problem.Problem) int { return cmp.Compare(uint(a.Line-1), uint(b.Line-1)) })
+	if p.more > 0 {
+		list.Add(p.file, 0, "", "… and %d more", p.more)
+	}
+	return list.Err()
 }

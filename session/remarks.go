@@ -82,8 +82,8 @@ func (r *remarker) undated() {
 	if r.log.Latest().IsZero() {
 		return
 	}
-	for i := range r.log.Dives {
-		switch d := &r.log.Dives[i]; {
+	for _, d := range r.log.Dives {
+		switch {
 		case !d.Misdated.IsZero():
 			r.add("misdated", d.Lines[0].Number, "date", "%s: a slip? taken as not written down", d.misdated())
 		case d.Day() == "":
@@ -110,8 +110,7 @@ func firstWater(d *Dive) Value {
 // is then judged from a guess.
 func (r *remarker) unrested(d *Dive) {
 	loaded := false
-	for i := range d.Lines {
-		l := &d.Lines[i]
+	for _, l := range d.Lines {
 		if !l.Electrical || !l.Readings[quantity.BatteryV].Measured() {
 			continue
 		}

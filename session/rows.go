@@ -77,11 +77,7 @@ func ReadRows(r io.Reader, file string, extra ...string) (rows []Row, lines []in
 			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, extra)))
 		}
 	}
-	for {
-		cells, line, ok := t.row()
-		if !ok {
-			return rows, lines, p.err()
-		}
+	for line, cells := range t.rows {
 		row := rowOf(cells, t.header.used, t.separator)
 		for i, name := range t.header.names {
 			if t.header.used[i] == nil && slices.Contains(extra, name) && i < len(cells) && clean(cells[i]) != "" {
@@ -90,6 +86,7 @@ func ReadRows(r io.Reader, file string, extra ...string) (rows []Row, lines []in
 		}
 		rows, lines = append(rows, row), append(lines, line)
 	}
+	return rows, lines, p.err()
 }
 
 // rowOf returns cells as a Row of the columns in the table. Numbers get a decimal point.

@@ -23,18 +23,16 @@ type splitter struct {
 	width     int // cells of the header, 0 until it is known
 }
 
-// next returns the next record; ok is false at the end.
-func (s *splitter) next() (r record, ok bool) {
-	if s.rest == "" {
-		return record{}, false
+// records yields the records of the rest.
+func (s *splitter) records(yield func(record) bool) {
+	for more := true; more && s.rest != ""; {
+		r, lines := record{text: s.rest[:lineLength(s.rest)], line: s.line}, 1
+		if !r.comment() && strings.Contains(r.text, `"`) {
+			r, lines = s.quoted(r)
+		}
+		s.rest, s.line = s.rest[len(r.text):], s.line+lines
+		more = yield(r)
 	}
-	r = record{text: s.rest[:lineLength(s.rest)], line: s.line}
-	lines := 1
-	if !r.comment() && strings.Contains(r.text, `"`) {
-		r, lines = s.quoted(r)
-	}
-	s.rest, s.line = s.rest[len(r.text):], s.line+lines
-	return r, true
 }
 
 // quoted returns the record that begins with a line that has quotes, and its number of lines. It

@@ -20,20 +20,16 @@ type table struct {
 	comments bool // lines that begin with # are rows too
 }
 
-// row returns the next row that is not empty, valid until the next call; ok is false at the end.
-// Records that are not sound rows are problems.
-func (t *table) row() (cells []string, line int, ok bool) {
-	for {
-		r, ok := t.next()
-		switch {
-		case !ok:
-			return nil, 0, false
-		case r.comment() && !t.comments || r.blank(t.separator) || !t.sound(r):
-		default:
-			t.buffer = r.cells(t.separator, t.buffer[:0])
-			if !empty(t.buffer) && t.fits(t.buffer, r.line) {
-				return t.buffer, r.line, true
-			}
+// rows yields the rows of the rest that are not empty, each valid until the next, with the line on
+// which it begins. Records that are not sound rows are problems.
+func (t *table) rows(yield func(line int, cells []string) bool) {
+	for r := range t.records {
+		if r.comment() && !t.comments || r.blank(t.separator) || !t.sound(r) {
+			continue
+		}
+		t.buffer = r.cells(t.separator, t.buffer[:0])
+		if !empty(t.buffer) && t.fits(t.buffer, r.line) && !yield(r.line, t.buffer) {
+			return
 		}
 	}
 }
@@ -121,13 +117,8 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	return func(yield func(int, []string) bool) {
 		p := &problems{file: t.file}
-		rows := table{splitter: splitter{rest: t.text, line: 1, separator: t.Separator}, header: &heading{}, problems: p, comments: t.Hashes}
-		for {
-			row, line, ok := rows.row()
-			if !ok {
-				*list = append(*list, problem.Listed(p.err())...)
-				return
-			}
+		all := table{splitter: splitter{rest: t.text, line: 1, separator: t.Separator}, header: &heading{}, problems: p, comments: t.Hashes}
+		for line, row := range all.rows {
 			row = row[:filled(row)]
 			for i := range row {
 				row[i] = unescapeFormula(clean(row[i]))
@@ -136,6 +127,7 @@ func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 				return
 			}
 		}
+		*list = append(*list, problem.Listed(p.err())...)
 	}
 }
 
@@ -196,14 +188,14 @@ func (h *heading) take(c *Column, p *problems) bool {
 
 // unknown returns the warning about an unknown column.
 func (p *problems) unknown(line, i int, name string) error {
-	if name == "" {
-		return p.warning(line, numbered(i), "has no name, kept but not used")
+	out := &problem.Problem{File: p.file, Line: line, Column: named(name), Text: "unknown, kept but not used"}
+	switch {
+	case name == "":
+		out.Column, out.Text = numbered(i), "has no name, kept but not used"
+	case len(name) <= longestName:
+		out.Text += problem.Suggest(name, names)
 	}
-	suggestion := ""
-	if len(name) <= longestName {
-		suggestion = problem.Suggest(name, names)
-	}
-	return p.warning(line, named(name), "unknown, kept but not used"+suggestion)
+	return out
 }
 
 // described returns how a problem names the i-th column: by its heading, or else its number.

@@ -237,6 +237,9 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	if dive == "" {
 		dive, another = next, newdive.Another(d.Log)
 	}
+	// Undated lines of one new dive get the day on which they are written; for several dives a missing
+	// day stays unknown.
+	dated := func(e session.Row) bool { return e["date"] != "" || e["dive"] != lines[0]["dive"] }
 	assumed := false // whether the day is
 	warn := errPrinter(cmd)
 	err = prompt.Edit(dir, warn, func(s *session.File) error {
@@ -247,7 +250,7 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 			}
 			e["dive"] = dive
 		}
-		if assumed = s.Seen().Find(dive) < 0 && oneUndated(lines); assumed {
+		if assumed = s.Seen().Find(dive) < 0 && !slices.ContainsFunc(lines, dated); assumed {
 			lines[0]["date"] = day
 		}
 		return s.Append(lines...)
@@ -273,12 +276,6 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	printDangers(cmd.OutOrStdout(), dir, dive)
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), shellWord(dir), shellWord(dive))
 	return nil
-}
-
-// oneUndated reports whether all lines belong to one dive and none has a day. The dive then gets the
-// day on which it is written; for several dives a missing day stays unknown.
-func oneUndated(lines []session.Row) bool {
-	return !slices.ContainsFunc(lines, func(e session.Row) bool { return e["date"] != "" || e["dive"] != lines[0]["dive"] })
 }
 
 // dayFits returns an error if a day is given for a dive that the log has with another day or none:

@@ -217,7 +217,7 @@ func printChecked(w, errOut io.Writer, r *checked, dir string) {
 		fmt.Fprintf(w, "next: mend what is a problem, then sagline check %s\n", shellWord(dir))
 		return
 	}
-	printBuilds(w, r.Rebuilt)
+	printEach(w, "rebuilt", r.Rebuilt)
 	next := "sagline trend " + shellWord(dir)
 	if r.Lines == 0 {
 		next = fmt.Sprintf("sagline predict %s, then write a dive down", shellWord(dir))

@@ -231,8 +231,7 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 		before += " "
 	}
 	var out []string
-	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
+	for _, t := range v.Thrusters {
 		if strings.Contains(before, t.Name) {
 			continue
 		}

@@ -69,7 +69,7 @@ func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
 func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds, hardly []string) {
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
-	printBuilds(w, builds)
+	printEach(w, "rebuilt", builds)
 	switch {
 	case !rep.Judged:
 		fmt.Fprintf(w, "\n%s\n", rep.Verdict())

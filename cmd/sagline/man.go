@@ -46,8 +46,7 @@ func writePages(c *cobra.Command, dir string) (n int, err error) {
 		return 0, nil
 	}
 	c.DisableAutoGenTag = true
-	day := buildDay()
-	header := doc.GenManHeader{Section: "1", Date: &day, Source: "sagline " + version, Manual: "sagline"}
+	header := doc.GenManHeader{Section: "1", Date: new(buildDay()), Source: "sagline " + version, Manual: "sagline"}
 	file := strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1"
 	if err := disk.SaveOutput(filepath.Join(dir, file), func(w io.Writer) error { return doc.GenMan(c, &header, w) }); err != nil {
 		return 0, err

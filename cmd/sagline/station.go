@@ -87,7 +87,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 			return err
 		}
 		return show(cmd, map[string]any{"schema": 1, "places": places, "remarks": remarks}, func(w io.Writer) {
-			printNotes(w, remarks)
+			printEach(w, "note:", remarks)
 			printMap(w, v, o, places, log)
 		})
 	}
@@ -106,7 +106,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		Remarks []string `json:"remarks"`
 	}{h, remarks}
 	return show(cmd, document, func(w io.Writer) {
-		printNotes(w, remarks)
+		printEach(w, "note:", remarks)
 		printHolding(w, m, o, p, h, log)
 	})
 }
@@ -246,18 +246,8 @@ func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice
 	return out
 }
 
-// deepestHeld returns the greatest depth of a map at which the vehicle can probably hold, in m.
-func deepestHeld(places []heldPlace) (depth float64) {
-	for _, x := range places {
-		if x.CanHold != nil && *x.CanHold {
-			depth = max(depth, x.DepthM)
-		}
-	}
-	return depth
-}
-
 func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, log *session.Log) {
-	long := v.Units.In("m")
+	long, deepest := v.Units.In("m"), 0.0 // the greatest depth at which it can probably hold
 	fmt.Fprintf(w, "%s, %s of tether out, current %s, in %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"), o.water)
 	table(w, func(w io.Writer) {
 		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
@@ -269,11 +259,14 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 				fmt.Fprintf(w, "\n%.0f", long.FromBase(x.DepthM))
 			}
 			fmt.Fprint(w, "\t", x.held)
+			if x.CanHold != nil && *x.CanHold {
+				deepest = max(deepest, x.DepthM)
+			}
 		}
 		fmt.Fprintln(w)
 	})
 	fmt.Fprintln(w, "\n?: not sure, by what is known of the vehicle; -: out of reach, or no shape of the tether was found")
-	printTubes(w, v, o.WaterC, o.Salinity, deepestHeld(places), log)
+	printTubes(w, v, o.WaterC, o.Salinity, deepest, log)
 }
 
 func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) *plotting.Picture {

@@ -155,8 +155,7 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}
-	for i := range t.open {
-		f := &t.open[i]
+	for _, f := range t.open {
 		fmt.Fprintf(w, "careful: %s, since dive %s (%s sure): find out first, as ballast hides it; %s\n", f.What(), f.SinceDive, findings.Sure(f.Sure()), f.CheckNext)
 	}
 	if t.GrowsG != nil {

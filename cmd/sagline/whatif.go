@@ -243,7 +243,7 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 		drives = "all heave thrusters up"
 	}
 	fmt.Fprintf(w, "%s, %s at %s in water of %s\n", v.Name, drives, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
-	printNotes(w, remarks)
+	printEach(w, "note:", remarks)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
 		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")

@@ -129,12 +129,11 @@ func writePurchases(w io.Writer, all []advice.Purchase) error {
 	}
 	rows := [][]string{append(head, "lacks")}
 	digits := func(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
-	for i := range all {
-		x := &all[i]
+	for _, x := range all {
 		row := []string{x.Conductor, digits(x.AreaMM2), digits(x.LengthM), digits(x.BatteryV)}
 		for _, n := range figures {
 			cells := []string{"", "", ""}
-			if r := n.of(x); r != nil {
+			if r := n.of(&x); r != nil {
 				cells = []string{digits(r.Value), digits(r.Low), digits(r.High)}
 			}
 			if n.known == 0 {
@@ -154,7 +153,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
 	motion, ms := today.Move()
 	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s %s.\n", today.VehicleV, motion, u.Show(ms, "m/s", 2))
-	printNotes(w, remarks)
+	printEach(w, "note:", remarks)
 	for rest := all; len(rest) > 0; {
 		n := 1
 		for n < len(rest) && rest[n].LengthM == rest[0].LengthM && rest[n].BatteryV == rest[0].BatteryV {
@@ -196,15 +195,14 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 		heads, names = append(heads, n.head), append(names, u.In(n.unit).Name)
 	}
 	fmt.Fprintf(t, " %s\tlacks\n %s\t\n", strings.Join(heads, "\t"), strings.Join(names, "\t"))
-	for i := range block {
-		x := &block[i]
+	for _, x := range block {
 		mark, rest := " ", []string{}
 		if len(x.Lacks) == 0 {
 			mark = "*"
 		}
 		row := []string{mark + strings.ReplaceAll(x.Conductor, " mm²", "")}
 		for _, n := range figures {
-			row = append(row, n.show(u, x))
+			row = append(row, n.show(u, &x))
 		}
 		for _, lack := range x.Lacks {
 			if !slices.Contains(inColumns, lack) && !slices.Contains(everywhere, lack) {

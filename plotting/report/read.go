@@ -75,18 +75,11 @@ func texts(all []string) []string {
 
 // gauges adds the pictures of quantities that do not drift, by state.
 func (v *Vehicle) gauges(all []plotting.Gauge) {
-	for i := range all {
-		switch g := &all[i]; g.State {
-		case findings.PastLimit:
-			v.Past = append(v.Past, g.Picture())
-		case findings.NotAsBuilt:
-			v.Other = append(v.Other, g.Picture())
-		case findings.NearLimit:
-			v.NearLimit = append(v.NearLimit, g.Picture())
-		case findings.CannotTell, findings.CannotBe:
-			v.Open = append(v.Open, g.Picture())
-		case findings.Sound:
-			v.Sound = append(v.Sound, g.Picture())
+	of := map[string]*[]*plotting.Picture{findings.PastLimit: &v.Past, findings.NotAsBuilt: &v.Other, findings.NearLimit: &v.NearLimit,
+		findings.CannotTell: &v.Open, findings.CannotBe: &v.Open, findings.Sound: &v.Sound}
+	for _, g := range all {
+		if list := of[g.State]; list != nil {
+			*list = append(*list, g.Picture())
 		}
 	}
 }

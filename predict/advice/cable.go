@@ -52,8 +52,7 @@ func (c *Cable) weight(s, towards float64) (w, until float64) {
 	if towards > 0 {
 		until = c.Length
 	}
-	for i := range c.Floats {
-		f := &c.Floats[i]
+	for _, f := range c.Floats {
 		from, to := c.Length-f.ToM, c.Length-f.FromM
 		if (s-from)*towards >= 0 && (to-s)*towards > 0 || s > from && s < to {
 			w -= f.LiftGM * predict.Gravity / 1000

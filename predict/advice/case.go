@@ -176,6 +176,22 @@ func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
 	return out
 }
 
+// withLoop returns the case with another resistance of the power loop.
+func (s Case) withLoop(ohm Range) Case {
+	s.Params = slices.Clone(s.Params)
+	s.Params[predict.LoopOhm] += ohm.Value - s.LoopOhm.Value
+	s.LoopOhm = ohm
+	return s
+}
+
+// withBattery returns the case with another resistance of the battery.
+func (s Case) withBattery(ohm Range) Case {
+	s.Params = slices.Clone(s.Params)
+	s.Params[predict.BatteryOhm] += ohm.Value - s.Battery.Value
+	s.Battery = ohm
+	return s
+}
+
 // short returns the current of a dead short at the vehicle's end, A.
 func (s *Case) short(rest Range) Range {
 	t := &s.Model.Vehicle.Tether

@@ -29,8 +29,7 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 	if v.Belief("battery.resistance_ohm").Origin == vehicle.Prior {
-		guess := q.Cases[0].Battery
-		q.Guessed = &guess
+		q.Guessed = new(q.Cases[0].Battery)
 	}
 	return q
 }
@@ -59,10 +58,7 @@ func (q *Question) LearnBattery() {
 		}
 		learnt.Low, learnt.High = min(learnt.Low, c.Battery.Low), max(learnt.High, c.Battery.High)
 	}
-	built := &q.Cases[0]
-	built.Params = append(predict.Params(nil), built.Params...)
-	built.Params[predict.BatteryOhm] += learnt.Value - built.Battery.Value
-	built.Battery, q.Guessed = learnt, nil
+	q.Cases[0], q.Guessed = q.Cases[0].withBattery(learnt), nil
 }
 
 // Judge works out the margins, and what would meet those that are not met.

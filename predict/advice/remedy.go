@@ -60,16 +60,17 @@ func (q Question) beyond() (ohm float64) {
 // Mended returns the question for the vehicle with its loop as in its file.
 func (q Question) Mended() Question {
 	file := q.Cases[0].LoopOhm
-	with := q
-	with.ExcessOhm = 0
-	with.Cases = []Case{q.Cases[0]}
-	for _, c := range q.Cases[1:] {
-		c.Params = append(predict.Params(nil), c.Params...)
-		c.Params[predict.LoopOhm] += file.Value - c.LoopOhm.Value
-		c.LoopOhm = file
-		with.Cases = append(with.Cases, c)
+	q.ExcessOhm = 0
+	return q.changed(1, func(c Case) Case { return c.withLoop(file) })
+}
+
+// changed returns the question with its cases changed from the i-th on.
+func (q Question) changed(i int, change func(Case) Case) Question {
+	q.Cases = slices.Clone(q.Cases)
+	for ; i < len(q.Cases); i++ {
+		q.Cases[i] = change(q.Cases[i])
 	}
-	return with
+	return q
 }
 
 // thicker returns the next conductor size sold, mm², with which ok holds, nil if there is none or
@@ -88,12 +89,7 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		with := q.on(w)
 		with.ExcessOhm = 0   // the new cable's resistance is known
 		if q.beyond() == 0 { // otherwise the joints stay as the log shows them
-			for i := range with.Cases[1:] {
-				c, known := &with.Cases[1+i], with.Cases[0].LoopOhm
-				c.Params = slices.Clone(c.Params)
-				c.Params[predict.LoopOhm] += known.Value - c.LoopOhm.Value
-				c.LoopOhm = known
-			}
+			with = with.Mended()
 		}
 		if m := with.judge(); ok(&m) {
 			return &area
@@ -129,16 +125,15 @@ func (q Question) shorter(ok func(*Margins) bool) *float64 {
 
 // on returns the question for the vehicle with the tether of another.
 func (q Question) on(w *vehicle.Vehicle) Question {
-	v, m := q.Cases[0].Model.Vehicle, predict.NewModel(w)
-	with := q
-	with.Cases = []Case{asBuilt(m, &q.Condition)}
-	with.Cases[0].Doubts = q.Cases[0].Doubts
-	for _, c := range q.Cases[1:] {
-		more := w.Tether.CableOhm(q.Condition.WaterC) - v.Tether.CableOhm(q.Condition.WaterC)
+	built, m := &q.Cases[0], predict.NewModel(w)
+	more := w.Tether.CableOhm(q.Condition.WaterC) - built.Model.Vehicle.Tether.CableOhm(q.Condition.WaterC)
+	with := q.changed(1, func(c Case) Case {
 		c.Model = m
 		c.LoopOhm = Range{max(c.LoopOhm.Low+more, 0), c.LoopOhm.Value + more, c.LoopOhm.High + more}
-		with.Cases = append(with.Cases, c)
-	}
+		return c
+	})
+	with.Cases[0] = asBuilt(m, &q.Condition)
+	with.Cases[0].Doubts = built.Doubts
 	return with
 }
 
@@ -163,15 +158,7 @@ func (q Question) stiffer(ok func(*Margins) bool) *float64 {
 			return false
 		}
 		stated := asBuilt(predict.NewModel(w), &q.Condition).Battery // with the tolerance of a stated one
-		with := q
-		with.Cases = nil
-		for _, c := range q.Cases {
-			c.Params = append(predict.Params(nil), c.Params...)
-			c.Params[predict.BatteryOhm] += ohm - c.Battery.Value
-			c.Battery = stated
-			with.Cases = append(with.Cases, c)
-		}
-		m := with.judge()
+		m := q.changed(0, func(c Case) Case { return c.withBattery(stated) }).judge()
 		return ok(&m)
 	}
 	lo, hi := 1e-3, q.Cases[0].Battery.High

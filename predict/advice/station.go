@@ -61,8 +61,7 @@ type Over func(values []float64, fixed map[int]float64, solve func(predict.Param
 // same is asked of all possible vehicles. StrongestMS is left 0. No bottom is assumed: a tether
 // that sinks may hang deeper than the vehicle.
 func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, error) {
-	solves := mostSolves
-	h, _, err := hold(m, s, p, nil, &solves)
+	h, _, err := hold(m, s, p, nil, new(mostSolves))
 	if err == nil {
 		h.doubt(m, s, p, over)
 	}
@@ -221,14 +220,12 @@ const (
 // Strongest returns the strongest current, to a mm/s and up to most, in which a station can be
 // held; 0 if it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
-	left := searchSolves
-	return strongest(m, s, p, most, &left, likely)
+	return strongest(m, s, p, most, new(searchSolves), likely)
 }
 
 // Sure returns the strongest current in which it is sure that the station can be held.
 func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over) float64 {
-	left := searchSolves
-	return strongest(m, s, p, most, &left, func(h *Holding, s Station) bool {
+	return strongest(m, s, p, most, new(searchSolves), func(h *Holding, s Station) bool {
 		h.doubt(m, s, p, over)
 		can, _ := h.Can()
 		return can

@@ -119,27 +119,22 @@ func Mismatches(r *fit.Result) []Mismatch {
 		return nil
 	}
 	k := keysGiven(r, asDived(r))
+	other := func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery }
 	var out []Mismatch
-	for i := range mismatches {
-		m := &mismatches[i]
-		era, paths := rebuiltLast(r, k, m)
+	for _, m := range mismatches {
+		era, paths := rebuiltLast(r, k, &m)
 		switch {
 		case era > 0:
-			out = append(out, rebuiltOtherwise(r, m, era, paths)...)
-		case m.param == predict.BatteryOhm && severalBatteries(r):
-			first := *m
+			out = append(out, rebuiltOtherwise(r, &m, era, paths)...)
+		case m.param == predict.BatteryOhm && slices.ContainsFunc(r.Dives[:r.Baseline], other):
+			first := m
 			first.what = "battery " + cmp.Or(r.Dives[0].Battery, "one") + " has" // the baseline's mean is no single battery's
 			out = append(out, keysGiven(r, r.OfBaseline()).mismatch(r, &first, 0, "")...)
 		default:
-			out = append(out, k.mismatch(r, m, 0, "")...)
+			out = append(out, k.mismatch(r, &m, 0, "")...)
 		}
 	}
 	return append(fromStart(r, out), oddDives(r)...)
-}
-
-// severalBatteries reports whether the baseline's dives used several batteries.
-func severalBatteries(r *fit.Result) bool {
-	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery })
 }
 
 // rebuiltLast returns the newest era with dives that rebuilt keys of a row, and their paths; 0
@@ -320,22 +315,12 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 	if r.Baseline < fewestAlike {
 		return out
 	}
-	for i := range r.Space.Causes {
-		c := &r.Space.Causes[i]
-		if at := oddAt(r, c); at >= 0 {
-			out = append(out, oddBy(r, c, at)...)
+	for _, c := range r.Space.Causes {
+		if c.Tracked && !c.Scale.Absolute && r.Space.Place[c.Param()] >= 0 {
+			out = append(out, oddBy(r, &c, r.Space.Place[c.Param()])...)
 		}
 	}
 	return out
-}
-
-// oddAt returns the place of the space by which dives of the baseline are compared for a cause, −1
-// if none.
-func oddAt(r *fit.Result, c *causes.Cause) int {
-	if !c.Tracked || c.Scale.Absolute {
-		return -1
-	}
-	return r.Space.Place[c.Param()]
 }
 
 // rebuiltSinceFirst reports whether a rebuild up to dive b has set a place's level anew since the
@@ -349,8 +334,8 @@ func rebuiltSinceFirst(r *fit.Result, b, at int) bool {
 	return false
 }
 
-// oddBy returns the dives of the baseline that differ from its others by a cause's quantity, in at
-// most one Mismatch.
+// oddBy returns the dives of the baseline that differ from its others by a cause's quantity, at a
+// place of the space, in at most one Mismatch.
 func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 	u := r.Model.Vehicle.Units.In(c.Scale.Unit)
 	var dives []int

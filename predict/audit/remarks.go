@@ -159,8 +159,7 @@ const muchLess = 1.5
 // that ran, mm.
 func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	for _, d := range l.Drives {
-		for i := range m.v.Thrusters {
-			t := &m.v.Thrusters[i]
+		for _, t := range m.v.Thrusters {
 			if t.Name != d.Name || !t.Surge() {
 				continue
 			}

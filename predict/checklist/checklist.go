@@ -46,7 +46,9 @@ func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Co
 	l.battery()
 	l.tether()
 	l.tubes()
-	l.drives()
+	for _, name := range l.v.ThrusterNames() {
+		l.add("battery unplugged: propeller of "+name+" by hand", "turns freely, tight on its shaft, no weed, no chipped blade")
+	}
 	l.supplies()
 	l.trim()
 	for _, f := range rep.Reported() {
@@ -145,12 +147,6 @@ func (l *list) tubes() {
 	}
 }
 
-func (l *list) drives() {
-	for i := range l.v.Thrusters {
-		l.add("battery unplugged: propeller of "+l.v.Thrusters[i].Name+" by hand", "turns freely, tight on its shaft, no weed, no chipped blade")
-	}
-}
-
 func (l *list) supplies() {
 	v := l.v
 	switch {
@@ -237,9 +233,9 @@ func guessed(v *vehicle.Vehicle) string {
 // DueParts words how the file's maintenance intervals stand on a day, in the file's order. A part
 // that was never serviced counts from the first dive.
 func DueParts(v *vehicle.Vehicle, log *session.Log, today time.Time) (out []string) {
-	for i := range v.Maintenance {
-		if m := &v.Maintenance[i]; m.Dives > 0 || m.Days > 0 {
-			out = append(out, due(m, log, today))
+	for _, m := range v.Maintenance {
+		if m.Dives > 0 || m.Days > 0 {
+			out = append(out, due(&m, log, today))
 		}
 	}
 	return out

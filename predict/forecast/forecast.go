@@ -267,7 +267,8 @@ func (f *Forecast) Learn(l *session.Line) error {
 			return
 		}
 		if off := instrument.OnScale(q, v.X) - want; math.Abs(off) > surprising*math.Sqrt(total) {
-			if q != quantity.BatteryV || len(l.Drives) > 0 || !f.mayRestAt(v.X) {
+			b := &f.m.Vehicle.Battery
+			if q != quantity.BatteryV || len(l.Drives) > 0 || v.X < b.RestAt(0) || v.X > f.m.Vehicle.MostV() {
 				return
 			}
 			k := predict.OpenCircuitV
@@ -289,11 +290,6 @@ func (f *Forecast) Learn(l *session.Line) error {
 		f.lines = append(slices.Clip(f.lines), *l)
 	}
 	return err
-}
-
-// mayRestAt reports whether a voltage lies between those of an empty and a full battery at rest.
-func (f *Forecast) mayRestAt(v float64) bool {
-	return v >= f.m.Vehicle.Battery.RestAt(0) && v <= f.m.Vehicle.MostV()
 }
 
 // Clone returns a forecast that learns independently of f.

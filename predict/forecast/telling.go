@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -10,6 +11,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -97,5 +99,65 @@ func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 		add(more)
 		looped = looped || more == quantity.LoopOhm
 	})
+	return out
+}
+
+// Separates returns the reading under a condition that best separates a vehicle at p from the same
+// vehicle at other. best.Expected is the reading at p, there that at other, and apart their
+// distance in standard deviations of the reading. ok is false if no reading separates them by more
+// than two. It considers the quantities that the log reads, or all if unread is true.
+func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unread bool) (best Reading, there, apart float64, ok bool) {
+	read := r.Reads()
+	if unread {
+		clear(read)
+	}
+	this, that := candidates(r, p, c, read), candidates(r, other, c, read)
+	for i := range min(len(this), len(that)) {
+		k := &this[i]
+		d := math.Abs(k.Expected-that[i].Expected) / k.SD
+		if d > apart && d > 2 {
+			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
+			best.Expected = instrument.OffScale(k.Quantity, k.Expected)
+		}
+	}
+	return best, there, apart, ok
+}
+
+// A Narrowing is by how much measuring a key that the file leaves out would narrow readings: as a
+// share of the variance of their logarithms.
+type Narrowing struct {
+	Path  string // of the first thruster, if all have one
+	Share float64
+}
+
+// Narrowings returns those of the keys that a vehicle's file leaves out, best first, for its
+// readings under the conditions before its first dive. Readings that may be 0 or less are left out;
+// rest voltage and trim are measured on any first dive.
+func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narrowing) {
+	f, keys := AsBuilt(v), priors.Doubts(v)
+	shares, total := make([]float64, len(keys)), 0.0
+	for i := range conditions {
+		f.m.Solve(&conditions[i], f.p, &f.pt, f.grad)
+		for q := range quantity.Count {
+			x := f.pt.Out[q]
+			if !f.pt.Known[q] || q.Log() || q == quantity.Trim || q == quantity.LoopOhm || x <= 0 {
+				continue
+			}
+			for k, d := range keys {
+				by := 0.0
+				for j, slope := range f.grad[q] {
+					by += slope * d.By[j] / x
+				}
+				total += sq(by)
+				shares[k] += sq(by)
+			}
+		}
+	}
+	for k, d := range keys {
+		if b := v.Belief(d.Paths[0]); b.Origin == vehicle.Prior && b.Residual > b.Tolerance && total > 0 {
+			out = append(out, Narrowing{b.Path, shares[k] / total * (1 - sq(b.Tolerance/b.Residual))})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(b.Share, a.Share) })
 	return out
 }

@@ -75,8 +75,7 @@ func tetherJoints(v *vehicle.Vehicle) []part {
 	first := part{kind: &plug, name: "plug", legs: both, reached: true, wet: true}
 	last := part{kind: &box, name: "box", from: end, to: end, legs: both, reached: true, wet: true}
 	var rest []part
-	for i := range v.Joints {
-		j := &v.Joints[i]
+	for _, j := range v.Joints {
 		switch strings.ToLower(j.Name) {
 		case first.name:
 			first.reached = j.Reached()

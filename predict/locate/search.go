@@ -150,8 +150,8 @@ func (s *Search) layOut(r *fit.Result, ofFile bool) {
 			joints = s.v.Thrusters[i].BranchOhm
 		}
 	}
-	for i := range s.parts {
-		if p := &s.parts[i]; !p.wire() {
+	for _, p := range s.parts {
+		if !p.wire() {
 			contacts += len(p.legs)
 		}
 	}
@@ -187,8 +187,8 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 		sign[max(slices.IndexFunc(s.v.Thrusters, func(t vehicle.Thruster) bool { return !rep.MayBeJammed(t.Name) }), 0)] = 1
 	}
 	k := predict.OfThruster(slices.Index(sign, 1), predict.BranchOhm)
-	for i := range rep.Trends {
-		if t := &rep.Trends[i]; one && t.Cause.Name == s.Fault {
+	for _, t := range rep.Trends {
+		if one && t.Cause.Name == s.Fault {
 			if at := t.TermsAt(len(rep.Dives) - 1)[0].Param; at != t.Cause.Param() { // the trend is of reverse alone
 				k, sign[slices.Index(sign, 1)] = at, -1
 			}

@@ -35,9 +35,9 @@ const wrongColumn = "wrong column? it fits "
 // explained returns the one mistake that explains all doubts of a row, nil if there is none: one of
 // the doubts, a number left out, two swapped cells, or the wrong thrusters.
 func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
-	for i := range doubts {
-		if b := &doubts[i]; b.Instead != nil && (len(doubts) == 1 || d.fits(row, b.Instead)) {
-			return b
+	for _, b := range doubts {
+		if b.Instead != nil && (len(doubts) == 1 || d.fits(row, b.Instead)) {
+			return &b
 		}
 	}
 	if len(doubts) == 0 {

@@ -144,8 +144,8 @@ func leak(rep *findings.Report, log *session.Log) *float64 {
 	if rep == nil || !rep.Judged {
 		return &x
 	}
-	for i := range rep.Trends {
-		if t := &rep.Trends[i]; t.Cause.Param() == predict.LogInsulation {
+	for _, t := range rep.Trends {
+		if t.Cause.Param() == predict.LogInsulation {
 			x = min(x, t.Level.Low)
 		}
 	}

@@ -2,7 +2,6 @@ package simulate
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"sagline/predict"
@@ -44,7 +43,9 @@ func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minute
 			l.Put(written("pull_n", max(x+in.PullN*e, 0), 2))
 		}
 		if v := l.Readings[q]; g.s.Slips > 0 && rng.Float64() < g.s.Slips && math.Abs(v.X) > 0 {
-			l.Put(slip(v, rng))
+			v.Entered *= []float64{0.1, 10}[rng.IntN(2)] // its decimal point one place off
+			v.X = v.Column.ToBase(v.Entered)
+			l.Put(v)
 		}
 	}
 }
@@ -78,17 +79,6 @@ func (g *generator) seconds(speed, noise, e float64) float64 {
 		s += reactionS * g.more.NormFloat64()
 	}
 	return max(s, 1)
-}
-
-// slip returns a value with its decimal point one place off.
-func slip(v session.Value, rng *rand.Rand) session.Value {
-	k := 10.0
-	if rng.IntN(2) == 0 {
-		k = 0.1
-	}
-	v.Entered *= k
-	v.X = v.Column.ToBase(v.Entered)
-	return v
 }
 
 // written returns a value as a person writes it, rounded to a number of decimals.

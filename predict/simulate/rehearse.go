@@ -51,12 +51,15 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 	for k := range h.Seasons {
 		s := Season{Dives: rehearsedDives, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Seed: h.Seed + uint64(k), Without: h.Without, Lights: h.Cause.Param() == predict.LightsA,
 			Drift: func(d int, p predict.Params) {
-				if d > rehearsedSound {
-					n := 1.0
-					if !h.Step {
-						n = float64(d - rehearsedSound)
-					}
-					h.change(p, n)
+				if d <= rehearsedSound {
+					return
+				}
+				by := cmp.Or(h.Cause.Worse, 1) * h.Size // up where both ways are worse
+				if !h.Step {
+					by *= float64(d - rehearsedSound)
+				}
+				for _, t := range h.Cause.Amplitudes[0].Terms {
+					p[t.Param] += by * t.Per
 				}
 			}}
 		if h.NoDepth || h.Cause.Param() == predict.AssumedDepthM {
@@ -80,15 +83,6 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 		out.Median, out.Ninety = delays[n/2], delays[n*9/10]
 	}
 	return out, nil
-}
-
-// change adds n times the rehearsed size to what the cause changes, in the worse direction, or up
-// if both are.
-func (h Rehearsal) change(p predict.Params, n float64) {
-	way := cmp.Or(h.Cause.Worse, 1)
-	for _, t := range h.Cause.Amplitudes[0].Terms {
-		p[t.Param] += way * h.Size * n * t.Per
-	}
 }
 
 // count counts a season as noticed, mistaken or false by its alarms.

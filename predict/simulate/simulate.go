@@ -152,8 +152,7 @@ func plan(v *vehicle.Vehicle) []run {
 	bv, ca, vv := quantity.BatteryV, quantity.CurrentA, quantity.VehicleV
 	var ahead, astern []session.Drive
 	var surge, heave []run
-	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
+	for _, t := range v.Thrusters {
 		one := []session.Drive{{Name: t.Name}}
 		if !t.Surge() {
 			heave = append(heave, run{drives: one, depth: true, read: []quantity.Quantity{bv, ca}})

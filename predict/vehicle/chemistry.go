@@ -165,19 +165,13 @@ const sagV = 0.01
 
 // ChemistryGuessed reports whether the chemistry is not stated, but inferred from the label.
 func (v *Vehicle) ChemistryGuessed() bool {
-	_, ok := v.stated[keyElement{"battery.chemistry", 0}]
-	return v.stated != nil && !ok
+	return v.stated != nil && !v.has("battery.chemistry", 0)
 }
 
 // BatteryLimitGuessed reports whether the file states neither the battery's resistance nor its
 // limit, so that the limit is twice a guess.
 func (v *Vehicle) BatteryLimitGuessed() bool {
-	for _, path := range []string{"battery.resistance_ohm", "limits.battery_resistance_ohm"} {
-		if _, ok := v.stated[keyElement{path, 0}]; ok || v.stated == nil {
-			return false
-		}
-	}
-	return true
+	return v.stated != nil && !v.has("battery.resistance_ohm", 0) && !v.has("limits.battery_resistance_ohm", 0)
 }
 
 // roundedOff is how far a rounded label may lie from the voltage of its cells, as a share: 12.8 V

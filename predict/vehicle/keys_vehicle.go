@@ -1,7 +1,5 @@
 package vehicle
 
-// Formulas of the medians stand in priors.go.
-
 // The formulas of the medians are in priors.go.
 var thrusterKeys = []key{
 	{path: "thruster.*.name", kind: textKind, need: true, is: "what dives.csv calls it", how: "any name without + or comma"},

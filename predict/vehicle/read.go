@@ -206,16 +206,14 @@ func below(pattern string) (out []string) {
 // in the table's order, over all thrusters, so that the keys of a formula come before it.
 func (v *Vehicle) fill() {
 	v.byKey(func(k *key, i int) {
-		_, isStated := v.stated[k.at(i)]
 		switch {
-		case isStated:
+		case v.has(k.path, i):
 		case k.path == "battery.chemistry":
 			v.Battery.Chemistry = inferChemistry(v.Battery.NominalV)
 		case k.prior.median != nil:
 			v.put(k, i, k.bounded(k.assumed(v, i)))
 		case k.kind == flagKind:
-			yes := k.prior.word == "true"
-			v.field(k, i).Set(reflect.ValueOf(&yes))
+			v.field(k, i).Set(reflect.ValueOf(new(k.prior.word == "true")))
 		case k.prior.word != "":
 			v.field(k, i).SetString(k.prior.word)
 		}

@@ -207,12 +207,11 @@ func (r *remarker) floating() {
 		r.add("limits.ingress_g", "%g g is more than the %g g by which the vehicle floats: it sinks before that limit", limit, trim)
 	}
 	lift, down, newtonsPerKG := 0.0, -v.Hull.TrimG, units.Find("kgf").Factor
-	for i := range v.Tether.Floats {
-		f := &v.Tether.Floats[i]
+	for _, f := range v.Tether.Floats {
 		lift += (f.LiftGM - v.Tether.WeightGM) * max(0, min(f.ToM, v.Tether.LengthM)-f.FromM)
 	}
-	for i := range v.Thrusters {
-		if t := &v.Thrusters[i]; !t.Surge() {
+	for _, t := range v.Thrusters {
+		if !t.Surge() {
 			down += 1000 * t.TestN / newtonsPerKG * t.Astern
 		}
 	}

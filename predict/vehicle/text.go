@@ -127,9 +127,9 @@ func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
 		case table != "":
 			fmt.Fprintf(b, "%s[%s]\n", hash, table)
 		}
-		for j := range rows {
-			if k := &rows[j]; i == 0 || stated(k, i) {
-				v.writeKey(b, k, i, stated(k, i))
+		for _, k := range rows {
+			if i == 0 || stated(&k, i) {
+				v.writeKey(b, &k, i, stated(&k, i))
 			}
 		}
 		b.WriteString("\n")

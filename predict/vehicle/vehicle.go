@@ -112,8 +112,7 @@ type Camera struct {
 
 // HasCamera reports whether the file names a camera, by any of its keys.
 func (v *Vehicle) HasCamera() bool {
-	_, stated := v.stated[keyElement{path: "camera.supply"}]
-	return stated || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.Supply == "shared"
+	return v.has("camera.supply", 0) || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.Supply == "shared"
 }
 
 // A Tube is an air-filled tube or housing.

@@ -184,10 +184,9 @@ func (c *converter) dedupe(log *session.Log) {
 // sameLines returns the log's dive without a day that has the same lines, nil if there is none.
 func sameLines(log *session.Log, from []Line) *session.Dive {
 	lines, _ := session.ParseRows(Rows(from)...)
-	for i := range log.Dives {
-		d := &log.Dives[i]
+	for _, d := range log.Dives {
 		if d.Day() == "" && slices.EqualFunc(d.Lines, lines, func(a, b session.Line) bool { return len(session.Differences(&a, &b)) == 0 }) {
-			return d
+			return &d
 		}
 	}
 	return nil

@@ -179,7 +179,7 @@ func (s *scan) mayName() {
 	var may []int
 	for i := range s.words {
 		w := &s.words[i]
-		if isNumber(w.text) || s.keyword(w.text) {
+		if isNumber(w.text) || s.column(w.text) != nil || wording.OneOf(w.text, []string{"note", "y", "on"}) {
 			continue
 		}
 		if cell, err := s.drives(w.text); err == nil && (len(s.Thrusters) > 0 || cell == "off") {
@@ -222,9 +222,4 @@ func (s *scan) numbered() {
 			return
 		}
 	}
-}
-
-// keyword reports whether a word has a meaning that does not depend on the vehicle.
-func (s *scan) keyword(text string) bool {
-	return s.column(text) != nil || wording.OneOf(text, []string{"note", "y", "on"})
 }

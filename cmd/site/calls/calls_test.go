@@ -387,13 +387,13 @@ func TestMerge(t *testing.T) {
 	const head, one, two = "dive,date,thrusters,battery_v\n", "1,2026-05-01,off,12.7\n", "2,2026-05-02,off,12.6\n"
 	b, vehicle := &Logbook{}, file(t, "../../../examples/sound/vehicle.toml")
 	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, vehicle, head+one)
-	m, files := asked[Merged](t, b, "merge", Arguments{}, head+one, head+one+two, head+one, vehicle)
-	assert.Equal(t, Merged{Added: []string{"dive 2: 1 line of here"}, Conflicts: []string{}}, m)
+	m, files := asked[session.Merge](t, b, "merge", Arguments{}, head+one, head+one+two, head+one, vehicle)
+	assert.Equal(t, session.Merge{Added: []string{"dive 2: 1 line of here"}, Conflicts: []string{}}, m)
 	assert.Equal(t, []string{head + one + two}, files)
-	m, files = asked[Merged](t, b, "merge", Arguments{}, head+one, head+strings.Replace(one, "12.7", "12.8", 1), head+strings.Replace(one, "12.7", "12.9", 1))
+	m, files = asked[session.Merge](t, b, "merge", Arguments{}, head+one, head+strings.Replace(one, "12.7", "12.8", 1), head+strings.Replace(one, "12.7", "12.9", 1))
 	assert.Len(t, m.Conflicts, 1)
 	assert.Empty(t, files)
-	_, _, err := try[Merged](t, b, "merge", Arguments{}, head, head, head, strings.Replace(vehicle, `name = "`, `name = "Other `, 1))
+	_, _, err := try[session.Merge](t, b, "merge", Arguments{}, head, head, head, strings.Replace(vehicle, `name = "`, `name = "Other `, 1))
 	assert.Contains(t, err, "vehicle.toml is of \"Other ")
 }
 

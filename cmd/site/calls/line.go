@@ -188,8 +188,7 @@ func (b *Logbook) choices() []string {
 	}
 	var ahead, single []string
 	if b.vehicle != nil {
-		for i := range b.vehicle.Thrusters {
-			t := &b.vehicle.Thrusters[i]
+		for _, t := range b.vehicle.Thrusters {
 			if t.Surge() {
 				ahead = append(ahead, t.Name)
 			}
@@ -206,8 +205,7 @@ func (b *Logbook) choices() []string {
 // doubts returns what to ask about in a row.
 func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 	doubts := b.dive.Doubts(row)
-	for i := range doubts {
-		d := &doubts[i]
+	for _, d := range doubts {
 		out = append(out, Doubt{d.Column.Name, problem.Visible(d.String()), problem.Visible(d.Meant()), d.Instead})
 	}
 	if parts := wording.Services(row["note"]); parts != "" && row["serviced"] == "" {
