@@ -95,6 +95,14 @@ func TestLikeliestFailure(t *testing.T) {
 	_, failed, err := r.likeliest(s)
 	require.NoError(t, err)
 	assert.Equal(t, []causes.Failure{open, lost}, failed, "a jam is one in 200")
+	likely := s.Failed[open]
+	likely.alone, likely.By = ofExample().Dives[7].alone, []Departure{{Param: 1, X: 40}}
+	s.Failed[open] = likely
+	alone, _, err := r.likeliest(s)
+	require.NoError(t, err)
+	assert.Equal(t, likely.alone, alone, "the departures are those of the likeliest")
+	assert.Equal(t, likely.By, s.departures(failed))
+	assert.Empty(t, s.departures([]causes.Failure{jam, lost}), "of the others")
 	assert.Equal(t, -5.0, s.likeliest())
 	s.Failed[jam] = of(0)
 	_, failed, err = r.likeliest(s)

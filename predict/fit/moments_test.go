@@ -217,6 +217,20 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// A battery's rest voltage may vary from line to line by 0.1, 0.3 or 1 % of its label, in a tenth of dives; a stream by 3, 10 or 20
+// cm/s, in three of ten dives whose runs were timed one way. The middle size is tried first.
+func TestUneven(t *testing.T) {
+	v := vehicle.Example()
+	v.Battery.NominalV = 16
+	f := &diver{m: predict.NewModel(v)}
+	d := &dive{cells: []Cell{{Quantity: quantity.Speed}}, obs: make([]observation, 1)}
+	battery, stream := unevenness{predict.OpenCircuitV, []float64{0.048, 0.016, 0.16}, 0.1}, unevenness{predict.StreamMS, []float64{0.1, 0.03, 0.2}, 0.3}
+	assert.Equal(t, []unevenness{battery}, f.uneven(d))
+	d.obs[0].Cond.OneWay = true
+	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d))
+	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d), "the sizes stay shares")
+}
+
 // A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
 func TestSetUneven(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}

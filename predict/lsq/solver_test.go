@@ -237,6 +237,25 @@ func TestStartNearZero(t *testing.T) {
 	}
 }
 
+// The first step goes no farther than a tenth beyond its bound, and all the way where that is near enough.
+func TestFirstStep(t *testing.T) {
+	p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+		r[0], r[1] = x[0]-5, 1
+		if jac != nil {
+			jac.Set(0, 0, 1)
+		}
+	}}
+	for bound, full := range map[float64]bool{0.3: false, 1: false, 3: false, 3.6: false, 3.7: true, 5: true} {
+		res, err := new(lsq.Solver).Fit(p, []float64{1}, &lsq.Settings{MaxIter: 1, StepBound: bound})
+		require.NoError(t, err)
+		if full {
+			assert.InDelta(t, 5, res.X[0], 1e-12, "%g", bound)
+			continue
+		}
+		assert.InDelta(t, bound, res.X[0]-1, 0.1*bound, "%g", bound)
+	}
+}
+
 func TestIterationLimit(t *testing.T) {
 	res, err := new(lsq.Solver).Fit(decay(), []float64{1, 1}, &lsq.Settings{MaxIter: 2})
 	require.NoError(t, err)
