@@ -216,6 +216,11 @@ func TestMoreScatterIsAnIntegral(t *testing.T) {
 		got := s.moreScatter(k, s.residuals())
 		assert.InDelta(t, math.Log(want/all), got, 1e-6, c.cause)
 		assert.Equal(t, c.more, got > 0, c.cause)
+
+		// beside what is known already, and of the onset's own share
+		began := hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline}
+		rival := component{hypothesis: began, stays: stayed(a, k), onsets: []probable{{hypothesis{cause: k}, 0.6}, {began, 0.4}}}
+		assert.InEpsilon(t, 1+0.4*max(want/all-1, 0), 1+a.overdispersion(nil, []component{rival}, s.base.log), 1e-6, c.cause)
 	}
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8)
 	assert.False(t, a.mayDiffer(a.index("not_logged:lights")), "a load comes and goes only where there is one")

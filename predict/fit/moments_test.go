@@ -217,6 +217,38 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// Lines contradict one another where a loop resistance that varies from line to line explains them far better, whichever line is left
+// out, and a stream that comes from ahead and from astern in turn does not.
+func TestDisagree(t *testing.T) {
+	for name, c := range map[string]struct {
+		z      []float64
+		oneWay bool
+		stream float64 // slope
+		want   bool
+	}{
+		"alike":                 {[]float64{1, -1, 1, -1}, false, 0, false},
+		"apart":                 {[]float64{9, -9, 9, -9}, false, 0, true},
+		"but for one line":      {[]float64{20, 0, 0, 0}, false, 0, false},
+		"a stream may be it":    {[]float64{9, -9, 9, -9}, true, 15, false},
+		"of which nothing runs": {[]float64{9, -9, 9, -9}, false, 15, true},
+		"that no reading feels": {[]float64{9, -9, 9, -9}, true, 0, true},
+	} {
+		lines := make([][]float64, len(c.z))
+		for k, z := range c.z {
+			lines[k] = []float64{10 + 0.2*z}
+		}
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, lines, 10, 1)
+		d.cells[1].Quantity, d.obs[1].Cond.OneWay = quantity.Speed, c.oneWay
+		for k, z := range c.z {
+			sc.predicted.slope[k][predict.StreamMS] = c.stream
+			if math.Abs(z) > huber {
+				d.cells[k].weight = huber / math.Abs(z)
+			}
+		}
+		assert.Equal(t, c.want, d.disagree(nil, p, sc), name)
+	}
+}
+
 // A battery's rest voltage may vary from line to line by 0.1, 0.3 or 1 % of its label, in a tenth of dives; a stream by 3, 10 or 20
 // cm/s, in three of ten dives whose runs were timed one way. The middle size is tried first.
 func TestUneven(t *testing.T) {
