@@ -76,6 +76,10 @@ func TestMergeRefuses(t *testing.T) {
 	m, err := MergeTexts("dives.csv", "", "dive,date,mood,thrusters\n1,2026-05-01,good,off\n", head)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"dive 1 has cells here in columns that are not known, and is not there"}, m.Conflicts)
+	m, err = MergeTexts("dives.csv", "", head+"1,2026-05-01,off,12.7,, \n", head)
+	require.NoError(t, err)
+	assert.Empty(t, m.Conflicts, "blank cells beyond the header are none")
+	assert.Contains(t, m.Text, "1,2026-05-01,off,12.7")
 }
 
 // Cells in columns of the log's own come along where the other side has them, and
