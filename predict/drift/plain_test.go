@@ -221,6 +221,12 @@ func TestMoreScatterIsAnIntegral(t *testing.T) {
 		began := hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline}
 		rival := component{hypothesis: began, stays: stayed(a, k), onsets: []probable{{hypothesis{cause: k}, 0.6}, {began, 0.4}}}
 		assert.InEpsilon(t, 1+0.4*max(want/all-1, 0), 1+a.overdispersion(nil, []component{rival}, s.base.log), 1e-6, c.cause)
+		others := []hypothesis{{cause: a.index("drag"), pattern: findings.Step, onset: a.r.Baseline}}
+		beside, ok := a.scanner(others)
+		require.True(t, ok)
+		more := beside.moreScatter(k, beside.residuals())
+		odds := a.overdispersion(others, []component{rival}, beside.base.log+a.prior(others))
+		assert.InEpsilon(t, 1+0.4*max(math.Exp(more)-1, 0), 1+odds, 1e-6, "%s, beside another", c.cause)
 	}
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8)
 	assert.False(t, a.mayDiffer(a.index("not_logged:lights")), "a load comes and goes only where there is one")
