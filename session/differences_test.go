@@ -18,7 +18,7 @@ func TestDifferences(t *testing.T) {
 		want  []string
 	}{
 		"the same":                {line(head, "1,2026-05-02,port,12.30,3.048,10,20,9,0,20,100,,calm\n"), nil},
-		"in other units":          {line(feet, "1,2026-05-02,port,12.3,10,32.8084,20,50,0,66,4,,calm\n"), nil},
+		"in other units":          {line(feet, "1,2026-05-02,port,12.3,10.00003,32.8084,20,50,0,66,4,,calm\n"), nil},
 		"what carries or adds up": {line(head, "1,2026-05-02,port,12.3,3.048,10,20,17,33,12,-50,,calm\n"), nil},
 		"another reading":         {line(head, "1,2026-05-02,port,12.4,3.048,10,20,9,0,20,100,,calm\n"), []string{`battery_v is "12.4", "12.3" in the log`}},
 		"one that is not there":   {line(head, "1,2026-05-02,port,,3.048,10,20,9,0,20,100,,calm\n"), []string{`battery_v is "", "12.3" in the log`}},
