@@ -143,6 +143,28 @@ func TestEndOf(t *testing.T) {
 	assert.Equal(t, d, a.endOf(d, &explanation{}, propeller))
 }
 
+// What ends where no case is plain is the likeliest step or ramp of its family, never one of another or what comes and goes; where none is
+// likelier it is as it was.
+func TestLikeliestCase(t *testing.T) {
+	a := &analysis{causes: propellers}
+	step, ramp, once := hypothesis{cause: ofPort, pattern: findings.Step, onset: 3}, hypothesis{cause: ofStarboard, pattern: findings.Ramp, onset: 4}, hypothesis{cause: ofPort, pattern: findings.Once, onset: 5}
+	for name, c := range map[string]struct {
+		stays []float64
+		port  hypothesis
+		want  hypothesis
+	}{
+		"a step":                 {[]float64{0.1, 0.4, 0.2, 0.05, 0.05}, step, step},
+		"a ramp":                 {[]float64{0.1, 0.2, 0.4, 0.05, 0.05}, step, ramp},
+		"of another family":      {[]float64{0.1, 0.2, 0.05, 0.5, 0.05}, step, step},
+		"one dive alone is none": {[]float64{0.1, 0.4, 0.2, 0.05, 0.05}, once, ramp},
+		"none likelier":          {[]float64{0.4, 0.3, 0.2, 0.05, 0.05}, step, hypothesis{cause: all, pattern: findings.Step, onset: 2}},
+	} {
+		e := component{hypothesis: hypothesis{cause: all, pattern: findings.Step, onset: 2}, stays: c.stays,
+			best: []hypothesis{{cause: all, pattern: findings.Step, onset: 2}, c.port, ramp, {cause: drag, pattern: findings.Step, onset: 6}, {cause: jam, pattern: findings.Turns}}}
+		assert.Equal(t, c.want, a.likeliestCase(&e), name)
+	}
+}
+
 // What is likely and not told yet may be what a service mends.
 func TestEndOfTheUntold(t *testing.T) {
 	friction := plain(predict.FrictionA, 0.1, 0, 0, 0, 0, 0, 0.4, 0.4)

@@ -499,6 +499,15 @@ func TestUnread(t *testing.T) {
 			assert.Equal(t, want, o.speaks(), "%g of %g", info, sd)
 		}
 	}
+	a := plain(predict.LoopOhm, 0.1, 0, 0.2)
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	found := s.scan()
+	for cause, read := range map[string]bool{"power_loop": true, "thrust": false} {
+		k := a.index(cause)
+		assert.Equal(t, read, found[k].always.sum > 0, cause)
+		assert.Equal(t, read, len(found[k].onsets) > 0, cause)
+	}
 }
 
 // A block of dives says of a step and of a ramp that begin with it or before what its dives say one by one.
