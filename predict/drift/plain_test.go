@@ -476,6 +476,28 @@ func TestShare(t *testing.T) {
 	assert.Equal(t, other, p.best[2])
 }
 
+// What comes and goes by turns is as likely as it is worth against the best explanation without: of e times as much, e to one.
+func TestByTurnsAgainstOthers(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0)
+	k := a.index("not_logged:lights")
+	h, ok := a.byTurns(k, a.r.Baseline)
+	require.True(t, ok)
+	before := &explanation{components: []component{{hypothesis: h}}}
+	got := (&weighings{a: a}).withTurns(before, explanation{}, a.worth([]hypothesis{h})-1)
+	require.Len(t, got.components, 1)
+	p := got.components[0]
+	assert.Equal(t, h, p.hypothesis)
+	assert.InDelta(t, 1/(1+math.E), p.none, 1e-9)
+	sum := 0.0
+	for _, x := range p.stays {
+		sum += x
+	}
+	assert.InDelta(t, math.E/(1+math.E), sum, 1e-9)
+	assert.Greater(t, p.stays[k], 0.9*sum)
+	assert.Equal(t, []probable{{h, 1}}, p.onsets)
+	assert.Empty(t, (&weighings{a: a}).withTurns(before, explanation{}, a.worth([]hypothesis{h})+1).components, "less likely than none")
+}
+
 // What comes and goes as a contact does, and explains the dives about as well, has its share of the contact's probability.
 func TestAContactShares(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0)

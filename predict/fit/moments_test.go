@@ -434,6 +434,15 @@ func TestPredictedPerLine(t *testing.T) {
 	assert.InDeltaSlice(t, was, p, 1e-12)
 }
 
+// Readings of one dive may be copies where they are all the same.
+func TestEqualReadings(t *testing.T) {
+	d := &dive{cells: []Cell{{Value: 7}, {Value: 8}, {Value: 7}, {Value: 7}}}
+	assert.True(t, d.equal([]int{0, 2, 3}))
+	assert.True(t, d.equal([]int{1}))
+	assert.False(t, d.equal([]int{0, 2, 1}))
+	assert.False(t, d.equal([]int{1, 2, 3}))
+}
+
 // A dive is unexplained by a cell that counts and lies beyond 6 standard deviations from its fit, not by one that is set aside.
 func TestUnexplained(t *testing.T) {
 	for name, c := range map[string]struct {
