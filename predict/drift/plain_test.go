@@ -416,6 +416,26 @@ func TestEnds(t *testing.T) {
 	}
 }
 
+// An end that the dives since do not bear out is taken back while it is of late; one that they do bear out stays.
+func TestAnEndIsTakenBack(t *testing.T) {
+	for name, c := range map[string]struct {
+		xs    []float64
+		taken bool
+	}{
+		"it went on": {[]float64{0, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3}, true},
+		"it is gone": {[]float64{0, 0.3, 0.3, 0.3, 0.3, 0, 0, 0}, false},
+	} {
+		a := plain(predict.LoopOhm, 0.02, c.xs...)
+		ended := part(a, "power_loop")
+		ended.onset, ended.until = a.r.Baseline+1, a.r.Baseline+5
+		e, ok := (&weighings{a: a}).withEnds(&explanation{components: []component{ended}})
+		require.True(t, ok)
+		require.Len(t, e.components, 1, name)
+		h := e.components[0].hypothesis
+		assert.Equal(t, []any{ended.cause, ended.onset, c.taken}, []any{h.cause, h.onset, h.until == 0}, name)
+	}
+}
+
 // A contact that comes and goes has not ended for being quiet, however long, nor what is so by turns for resting.
 func TestWhatComesAndGoesDoesNotEnd(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, slices.Repeat([]float64{0}, 12)...)

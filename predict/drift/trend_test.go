@@ -172,6 +172,14 @@ func TestSlopesOfQuantities(t *testing.T) {
 		require.NotNil(t, trend.PerDive, cause)
 		assert.InDelta(t, want, trend.PerDive.Value, 0.002, cause)
 		assert.Less(t, trend.PerDive.Low, trend.PerDive.High, cause)
+		require.Len(t, trend.Ahead, 9, "the newest dive and eight ahead")
+		by := want
+		if cause == "motor:port" {
+			by = math.Exp(8*want) - 1 // of the newest dive's factor
+			assert.InDelta(t, 1+by, trend.Ahead[8].Level.Value/trend.Ahead[0].Level.Value, 0.01)
+			continue
+		}
+		assert.InDelta(t, 8*by, trend.Ahead[8].Level.Value-trend.Ahead[0].Level.Value, 0.01)
 	}
 }
 
