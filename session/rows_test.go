@@ -36,10 +36,12 @@ func TestUnreadable(t *testing.T) {
 
 // A file that is as wide as it may be takes no further column.
 func TestNoRoomForAColumn(t *testing.T) {
-	head := "dive"
+	var own strings.Builder
+	own.WriteString("dive")
 	for i := range maxCells - 2 {
-		head += fmt.Sprintf(",own%d", i)
+		fmt.Fprintf(&own, ",own%d", i)
 	}
+	head := own.String()
 	for spare, want := range map[string]string{",more": "16384 columns, none can be added", "": ""} {
 		text, err := EditText("dives.csv", head+spare+"\n", func(f *File) error { return f.Append(Row{"dive": "1", "battery_v": "12.5"}) })
 		if want != "" {
