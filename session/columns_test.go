@@ -108,3 +108,12 @@ func TestSpanThatIsNoneEndsTheProgram(t *testing.T) {
 	assert.Panics(t, func() { span("0..lots") })
 	assert.Panics(t, func() { span("") })
 }
+
+// A column's stem is its name without the unit, of whatever parts either has.
+func TestStem(t *testing.T) {
+	for name, want := range map[string]string{"thrusters": "thrusters", "battery_v": "battery", "speed_m_s": "speed", "tether_out_m": "tether_out", "tether_out_ft": "tether_out", "run_m": "run", "run_back_s": "run_back"} {
+		c, ok := Find(name)
+		require.True(t, ok, name)
+		assert.Equal(t, want, c.Stem(), name)
+	}
+}

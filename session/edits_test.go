@@ -166,3 +166,51 @@ func TestRowIndex(t *testing.T) {
 		assert.NoError(t, err, name)
 	}
 }
+
+// Of lines that are alike it is the one that was meant.
+func TestRowIndexOfEqualRows(t *testing.T) {
+	const row = "1,0,off,12.6\n"
+	shown := []Row{{"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}, {"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}}
+	_, err := EditText("dives.csv", "dive,minute,thrusters,battery_v\n"+row+row, func(f *File) error {
+		for i := range shown {
+			place, err := f.RowIndex("1", i, shown)
+			assert.NoError(t, err)
+			assert.Equal(t, i, place)
+		}
+		return nil
+	})
+	assert.NoError(t, err)
+}
+
+// A line that is written anew has what is given, in the file's units, and nothing of what was there but cells of columns that are not
+// known. A dive has only its own lines.
+func TestReplaceRow(t *testing.T) {
+	const head, other = "dive,thrusters,battery_v,depth_ft,wind,note\n", "2,off,12.9,,,\n"
+	text, err := EditText("dives.csv", head+other+"1,off,12.6,,,\n1,port,12.1,9,NW,calm\n", func(f *File) error {
+		return f.ReplaceRow("1", 1, Row{"dive": "1", "thrusters": "port", "depth_m": "3.048"})
+	})
+	assert.NoError(t, err)
+	assert.Equal(t, head+other+"1,off,12.6,,,\n1,port,,10,NW,\n", text)
+	for _, i := range []int{-1, 2} {
+		_, err = EditText("dives.csv", head+text[len(head):], func(f *File) error { return f.ReplaceRow("1", i, Row{"dive": "1"}) })
+		assert.ErrorContains(t, err, `dive "1" has no such line`)
+	}
+}
+
+// What a struck line said of those that follow goes on in the next one, where that says nothing of it, however many of a line's cells
+// are written; of another dive's only the battery.
+func TestStrikeCarries(t *testing.T) {
+	const head = "dive,date,battery,battery_v,note,water_c\n"
+	for name, c := range map[string]struct{ rows, want string }{
+		"all cells":      {"1,2026-05-02,A,12.6,,9\n1,,,12.5,,\n", "1,2026-05-02,A,12.5,,9\n"},
+		"but the last":   {"1,2026-05-02,A,12.6,\n1,,,12.5,,8\n", "1,2026-05-02,A,12.5,,8\n"},
+		"said anew":      {"1,2026-05-02,A,12.6,,9\n1,,,12.5,,8\n", "1,2026-05-02,A,12.5,,8\n"},
+		"a shorter line": {"1,2026-05-02,A,12.6,,9\n1,,,12.5\n", "1,2026-05-02,A,12.5,,9\n"},
+		"another dive's": {"1,2026-05-02,A,12.6,,9\n2,2026-05-03,,12.5,,\n", "2,2026-05-03,A,12.5,,\n"},
+	} {
+		first, _, _ := strings.Cut(c.rows, "\n")
+		text, err := EditText("dives.csv", head+c.rows, func(f *File) error { return f.Strike(2, "struck") })
+		assert.NoError(t, err, name)
+		assert.Equal(t, head+"# struck: "+first+"\n"+c.want, text, name)
+	}
+}

@@ -26,6 +26,8 @@ func TestMerge(t *testing.T) {
 		"given out and written on":            {one, one + two, one + two + "2,,off,12.3,\n", one + two + "2,,off,12.3,\n", ""},
 		"amended there":                       {one, one + two, strings.Replace(one, "12.6", "12.65", 1), strings.Replace(one, "12.6", "12.65", 1) + two, ""},
 		"amended here":                        {one, strings.Replace(one, "12.6", "12.65", 1), one + two, strings.Replace(one, "12.6", "12.65", 1) + two, ""},
+		"amended and written on here":         {one, strings.Replace(one, "12.6", "12.65", 1) + "1,,off,12.1,\n", one, strings.Replace(one, "12.6", "12.65", 1) + "1,,off,12.1,\n", ""},
+		"one number in two forms":             {"", one, strings.Replace(one, "12.6", "12.60", 1), strings.Replace(one, "12.6", "12.60", 1), ""},
 		"another form of a number":            {one, one, strings.ReplaceAll(one, "12.7", "12.70"), strings.ReplaceAll(one, "12.7", "12.70"), ""},
 		"an older copy":                       {one + two, one + two + three, one, one + two + three, ""},
 		"another log":                         {"", one, two, one + two, ""},
@@ -76,6 +78,10 @@ func TestMergeRefuses(t *testing.T) {
 	m, err := MergeTexts("dives.csv", "", "dive,date,mood,thrusters\n1,2026-05-01,good,off\n", head)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"dive 1 has cells here in columns that are not known, and is not there"}, m.Conflicts)
+	m, err = MergeTexts("dives.csv", "", head+"1,2026-05-01,off,12.7,, \n", head)
+	require.NoError(t, err)
+	assert.Empty(t, m.Conflicts, "blank cells beyond the header are none")
+	assert.Contains(t, m.Text, "1,2026-05-01,off,12.7")
 }
 
 // Cells in columns of the log's own come along where the other side has them, and

@@ -22,6 +22,7 @@ func TestRemarks(t *testing.T) {
 	for _, c := range []struct{ what, rows, want string }{
 		{"nothing", "", ""},
 		{"deeper than the tether", "1,,port,12.0,5.1,10.0,9,20,,,,\n", `:4: column "depth_m": found 9 m with 20 ft of tether paid out: one of them is a slip`},
+		{"as deep as it is paid out", "1,,port,12.0,5.1,10.0,0,0,,,,\n", ""},
 		{"swapped", "1,,port,10.0,5.1,12.0,3,20,,,,\n", `:4: column "vehicle_v": found 12 V, above the battery's 10 V: swapped?`},
 		{"a decimal point is another's", "1,,port,1.21,5.1,10.0,3,20,,,,\n", ""},
 		{"unsaid", "1,,,12.0,5.1,,3,20,,,,\n", `:4: column "thrusters": empty beside battery_v, so that is not compared: write off, or which ran`},

@@ -61,6 +61,17 @@ func TestSeparatorsOfTables(t *testing.T) {
 	}
 }
 
+// Of as many rows of one number of cells as of another the larger counts.
+func TestFitOfASeparator(t *testing.T) {
+	for text, want := range map[string][3]int{
+		"a;b;c\n1;2\n": {0, 1, 3}, "a;b\n1;2;3\n": {0, 1, 3}, "a;b;c\n1;2\n3;4\n": {0, 2, 2}, "dive;date;wind\n1;;NW\n\n# calm\n2;;\n": {2, 3, 3}, "dive\n1\n": {0, 0, 0},
+	} {
+		for range 20 { // maps have no order
+			assert.Equal(t, want, fit(text, ';'), "%q", text)
+		}
+	}
+}
+
 func TestWhatIsNoTable(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                     "old.csv: empty file, want a header line",

@@ -173,6 +173,12 @@ func TestJammedThruster(t *testing.T) {
 	assert.InDelta(t, 0.3*12*7*0.385*115/(amps*amps*0.5), j[0].Seconds, 1e-3)
 	assert.False(t, j[0].FuseBlows, "%.1f A through a fuse of 10 A", amps)
 	assert.True(t, jams([]Case{s}, &c, Range{12, 12, 12}, 3)[0].FuseBlows)
+
+	p := m.NewParams()
+	p[predict.OpenCircuitV], p[predict.LogArmature], p[predict.LogSize] = 12, 0.2, -0.1
+	winding := 0.5 * math.Exp(0.3)
+	amps = 12 / (0.04 + v.Tether.CableOhm(15) + 0.04 + winding + 0.03)
+	assert.InDeltaSlice(t, []float64{amps, amps * amps * winding}, s.jam(&c, p, 0), 1e-6, "as calibrated")
 }
 
 // Lights of 3 V LEDs behind two 100 Ω resistors on 2 Ω of signal wire and

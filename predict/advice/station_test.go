@@ -25,6 +25,20 @@ func TestHoldWithoutTetherIsHullDrag(t *testing.T) {
 	assert.True(t, h.CanHold)
 }
 
+// What a tether weighs pulls at the vehicle through its tension alone: its buoyancy counts without what hangs on it.
+func TestHoldWithHeavyTether(t *testing.T) {
+	for _, weight := range []float64{-10, 0, 25} {
+		v := invented.Vehicle()
+		v.Tether.WeightGM = weight
+		m := predict.NewModel(v)
+		h, err := Hold(m, Station{CurrentMS: 0.2, DepthM: 4, OffsetM: 3, TetherOutM: 20, WaterC: 15}, m.NewParams(), exactly(m.NewParams()))
+		require.NoError(t, err)
+		end := h.Shape[len(h.Shape)-1]
+		assert.InDelta(t, end.TensionN*math.Sin(end.Angle)+(60-2*4)*predict.Gravity/1000, h.ForceDownN, 1e-3, "%g g/m", weight)
+		assert.InDelta(t, 0.5*predict.WaterDensity(15, 0)*0.07*0.04-end.TensionN*math.Cos(end.Angle), h.ForceUpN, 1e-3, "%g g/m", weight)
+	}
+}
+
 // A stronger current wants more force, and the strongest that can be held is
 // where holding ends.
 func TestStrongestIsTheEdge(t *testing.T) {

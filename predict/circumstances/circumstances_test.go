@@ -2,10 +2,12 @@ package circumstances
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -77,9 +79,22 @@ func TestWindingsWarm(t *testing.T) {
 	cs := u.Of(m, d)
 	for i, want := range []float64{0, 0, 1 - math.Exp(-1), 1 - math.Exp(-1), 1 - math.Exp(-3)} {
 		assert.InDelta(t, want, cs[i].Cond.Warm, 1e-12, "line %d", i)
-		_, is := unknownOf(&cs[i], predict.WarmK)
+		warm, is := unknownOf(&cs[i], predict.WarmK)
 		assert.Equal(t, i > 0, is, "line %d", i)
+		if is {
+			assert.Equal(t, Unknown{Param: predict.WarmK, Line: 3}, warm, "line %d", i)
+		}
 	}
+}
+
+// A minute that is guessed is so to two minutes.
+func TestMinutesGuessed(t *testing.T) {
+	cs := new(Typical).Of(predict.NewModel(vehicle.Example()), &session.Dive{Lines: []session.Line{lineOf(0, 1, 9), lineOf(nan, 1, 9)}})
+	_, is := unknownOf(&cs[0], predict.MinuteMin)
+	assert.False(t, is)
+	guessed, is := unknownOf(&cs[1], predict.MinuteMin)
+	assert.True(t, is)
+	assert.Equal(t, Unknown{Param: predict.MinuteMin, Line: 2}, guessed)
 }
 
 // A depth that is not given is that of the dive's other lines below the surface; of a dive without any what dives
@@ -202,4 +217,63 @@ func TestWaterNotGiven(t *testing.T) {
 	w, _ = unknownOf(&c, predict.WaterK)
 	assert.Equal(t, []float64{15, 0, 0}, []float64{c.Cond.WaterC, c.Cond.YearSin, c.Cond.YearCos})
 	assert.InDelta(t, math.Sqrt(4*4+5*5), w.Dive, 1e-12, "of any time of the year")
+}
+
+// What runs as no line with a depth did is at the depth that dives have on average, half a dive of 2.5 m counted in, within six tenths of that
+// as far as dives do not tell; its lines lie as far apart as lines of a dive do.
+func TestDepthsOfAnotherKind(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	var surge, heave string
+	for i := range m.Vehicle.Thrusters {
+		if m.Vehicle.Thrusters[i].Surge() {
+			surge = m.Vehicle.Thrusters[i].Name
+		} else {
+			heave = m.Vehicle.Thrusters[i].Name
+		}
+	}
+	var u Typical
+	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 4, 9, surge), lineOf(1, 6, 9, surge)}})
+	of := func(drives ...string) (depth float64, within Unknown) {
+		c := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, nan, 9, drives...)}})[0]
+		within, _ = unknownOf(&c, predict.DepthM)
+		return c.Cond.DepthM, within
+	}
+	depth, within := of(surge)
+	assert.InDelta(t, 5, depth, 1e-9)
+	for _, drives := range [][]string{{heave}, {surge, heave}, nil} {
+		depth, within = of(drives...)
+		assert.InDelta(t, (0.5*2.5+5)/1.5, depth, 1e-9, "%v", drives)
+		assert.InDelta(t, u.depth.SD(0.6*depth, 2), within.Dive, 1e-9, "%v", drives)
+		assert.InDelta(t, u.fromMean.SD(0.15*depth+0.3, 2), within.Line, 1e-9, "%v", drives)
+	}
+}
+
+// A line of a kind that is made deeper than the others of its dive is taken to be so where it gives no depth, by as much as it was below the
+// others.
+func TestDepthsBelowTheOthers(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	climb := func(depth float64) session.Line {
+		l := lineOf(3, depth, 40)
+		l.Readings[quantity.Climb] = value(0.1)
+		return l
+	}
+	var u Typical
+	for _, depth := range []float64{5, 15, 9, 12} {
+		u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(1, depth, 40, name), climb(depth + 4), lineOf(2, depth, 40, name)}})
+	}
+	cs := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(1, 20, 40, name), climb(nan)}})
+	assert.InDelta(t, 20+4*4/5.0, cs[1].Cond.DepthM, 1e-9, "one dive of no difference counted in")
+}
+
+// A run is timed one way where no way back was timed; a line without a run is not.
+func TestOneWay(t *testing.T) {
+	run := func(row string) *session.Line {
+		log, err := session.Read(strings.NewReader("dive,date,thrusters,run_m,run_s,run_back_s,speed_m_s\n1,2026-05-02,port,"+row+"\n"), "dives.csv")
+		require.NoError(t, err)
+		return &log.Dives[0].Lines[0]
+	}
+	for row, want := range map[string]bool{"10,20,,": true, "10,20,30,": false, ",,,0.4": false, ",,,": false} {
+		assert.Equal(t, want, OneWay(run(row)), row)
+	}
 }

@@ -321,6 +321,54 @@ func TestOneDivesAlarmIsWithdrawn(t *testing.T) {
 	}
 }
 
+// An alarm that another cause has taken over for two dives, and that the readings still leave possible, stays open on a probability that it
+// shares; after one dive it does not yet, and one that shares it keeps that where it is named again. What took over need then no longer be surer
+// than a first alarm.
+func TestKeptOpenOnASharedProbability(t *testing.T) {
+	a := &analysis{causes: propellers, r: labelled(9), renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
+	rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor", Pattern: findings.Step}}}
+	b := &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": 3}, missing: map[string]int{}, shared: map[string]bool{}}
+	thrust, named := &explanation{components: []component{since(2, ofPort, 0, 0.74, 0, 0.25)}}, &explanation{components: []component{since(2, drag, 0, 0, 0, 0.97)}}
+	for i, c := range []struct {
+		now    *explanation
+		shared bool
+		alarms int
+	}{{thrust, false, 1}, {named, false, 1}, {thrust, false, 1}, {thrust, true, 1}, {named, true, 1}, {thrust, true, 2}} {
+		a.n = 3 + i
+		b.judge(a.n, c.now)
+		assert.Nil(t, rep.Alarms[0].ClearedDive, "dive %d", a.n+1)
+		assert.Equal(t, c.shared, b.shared["drag_factor"], "dive %d", a.n+1)
+		assert.Len(t, rep.Alarms, c.alarms, "dive %d", a.n+1)
+	}
+}
+
+// A change began at the dives that its onsets say; where onsets are spaced with age, at any up to the next alike.
+func TestBegun(t *testing.T) {
+	at := func(onset int, pattern string, p float64) probable {
+		return probable{hypothesis{onset: onset, pattern: pattern}, p}
+	}
+	e := &component{onsets: []probable{at(4, findings.Step, 0.1), at(4, findings.Ramp, 0.1), at(8, findings.Step, 0.2), at(95, findings.Step, 0.6)}}
+	last := 100
+	require.Equal(t, 1, spacing(last-95+1))
+	out := e.begun(last)
+	require.Len(t, out, last+1)
+	sum := 0.0
+	for d, p := range out {
+		want := 0.0
+		switch {
+		case d >= 4 && d < 8:
+			want = 0.2 / 4
+		case d >= 8 && spacing(last-d+1) > 1:
+			want = 0.2 / float64(last+1-held-8)
+		case d == 95:
+			want = 0.6
+		}
+		assert.InDelta(t, want, p, 1e-12, "dive %d", d+1)
+		sum += p
+	}
+	assert.InDelta(t, 1, sum, 1e-12)
+}
+
 // What a quantity does is told by the newest ramp, which goes on, else by the first part that is surely of it.
 func TestActive(t *testing.T) {
 	a := &analysis{causes: propellers}
@@ -390,9 +438,10 @@ func TestOtherReading(t *testing.T) {
 }
 
 // What is likelier than not to have begun and to stay is a finding, and what has an alarm open; alarms stand first, then
-// what is the more probable.
+// what is the more probable. A repair of what is found, and what is of a thruster that is jammed, is none beside it.
 func TestFindingsStand(t *testing.T) {
-	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}), r: labelled(4), n: 3}
+	friction := []causes.Amplitude{{Terms: []causes.Term{{Param: predict.OfThruster(0, predict.OneFrictionA), Per: 1}}}}
+	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}, causes.Cause{Name: "cleaned", Quantity: "cleaned", Mends: "drag"}, causes.Cause{Name: "friction:port", Quantity: "friction_a:port", Amplitudes: friction}), r: labelled(4), n: 3}
 	part := func(cause int, p float64) component {
 		e := since(1, cause)
 		e.stays = make([]float64, len(a.causes))
@@ -400,7 +449,9 @@ func TestFindingsStand(t *testing.T) {
 		e.onsets = []probable{{e.hypothesis, 1}}
 		return e
 	}
-	const leak = 5
+	const leak, cleaned, rubs = 5, 6, 7
+	repair := part(cleaned, 0.95)
+	repair.onset = 2
 	gone := part(drag, 0.99)
 	gone.until = 3
 	for name, c := range map[string]struct {
@@ -413,6 +464,9 @@ func TestFindingsStand(t *testing.T) {
 		"alarms first":       {"drag_factor", []component{part(leak, 0.9), part(drag, 0.6)}, []string{"drag", "leak"}},
 		"an alarm, unlikely": {"drag_factor", []component{part(drag, 0.3), part(leak, 0.9)}, []string{"leak", "drag"}},
 		"not what is gone":   {"drag_factor", []component{gone}, nil},
+		"not a repair of it": {"", []component{part(drag, 0.9), repair}, []string{"drag"}},
+		"nor of one jammed":  {"", []component{part(rubs, 0.95), part(jam, 0.9)}, []string{"stall:port"}},
+		"of one that is not": {"", []component{part(rubs, 0.95), part(drag, 0.9)}, []string{"friction:port", "drag"}},
 	} {
 		rep, book := &findings.Report{}, &alarmBook{a: a, open: map[string]int{}}
 		if c.open != "" {

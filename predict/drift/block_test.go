@@ -108,6 +108,21 @@ func TestFreedDivesSayHowLikelyTheyAre(t *testing.T) {
 	assert.InDelta(t, -0.5*x*x/(sd*sd+wide*wide)-0.5*math.Log(1+wide*wide/(sd*sd)), b.log, 1e-12)
 }
 
+// What a block tells of an amplitude at one place is its row there, as often as a unit of the amplitude counts.
+func TestProductOfOnePlace(t *testing.T) {
+	single := dives(rand.New(rand.NewPCG(7, 8)), 2)
+	all := join(&single[0], &single[1])
+	for _, per := range []float64{1, -0.5} {
+		for _, b := range []*block{&single[0], &all} {
+			o := newProduct(places)
+			o.of(b, &column{terms: []placed{{2, per}}})
+			for i, x := range b.info[0][2*places : 3*places] {
+				assert.InDelta(t, per*x, o.by[0][i], 1e-12, "%g of %d dives", per, b.dives)
+			}
+		}
+	}
+}
+
 func TestSpacing(t *testing.T) {
 	for age, want := range map[int]int{0: 1, 1: 1, 48: 1, 49: 4, 63: 4, 64: 8, 127: 8, 128: 16, 10000: 1024} {
 		assert.Equal(t, want, spacing(age), age)

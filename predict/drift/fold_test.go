@@ -143,6 +143,28 @@ func TestEndOf(t *testing.T) {
 	assert.Equal(t, d, a.endOf(d, &explanation{}, propeller))
 }
 
+// What ends where no case is plain is the likeliest step or ramp of its family, never one of another or what comes and goes; where none is
+// likelier it is as it was.
+func TestLikeliestCase(t *testing.T) {
+	a := &analysis{causes: propellers}
+	step, ramp, once := hypothesis{cause: ofPort, pattern: findings.Step, onset: 3}, hypothesis{cause: ofStarboard, pattern: findings.Ramp, onset: 4}, hypothesis{cause: ofPort, pattern: findings.Once, onset: 5}
+	for name, c := range map[string]struct {
+		stays []float64
+		port  hypothesis
+		want  hypothesis
+	}{
+		"a step":                 {[]float64{0.1, 0.4, 0.2, 0.05, 0.05}, step, step},
+		"a ramp":                 {[]float64{0.1, 0.2, 0.4, 0.05, 0.05}, step, ramp},
+		"of another family":      {[]float64{0.1, 0.2, 0.05, 0.5, 0.05}, step, step},
+		"one dive alone is none": {[]float64{0.1, 0.4, 0.2, 0.05, 0.05}, once, ramp},
+		"none likelier":          {[]float64{0.4, 0.3, 0.2, 0.05, 0.05}, step, hypothesis{cause: all, pattern: findings.Step, onset: 2}},
+	} {
+		e := component{hypothesis: hypothesis{cause: all, pattern: findings.Step, onset: 2}, stays: c.stays,
+			best: []hypothesis{{cause: all, pattern: findings.Step, onset: 2}, c.port, ramp, {cause: drag, pattern: findings.Step, onset: 6}, {cause: jam, pattern: findings.Turns}}}
+		assert.Equal(t, c.want, a.likeliestCase(&e), name)
+	}
+}
+
 // What is likely and not told yet may be what a service mends.
 func TestEndOfTheUntold(t *testing.T) {
 	friction := plain(predict.FrictionA, 0.1, 0, 0, 0, 0, 0, 0.4, 0.4)
@@ -425,4 +447,63 @@ func TestAContactForOneWholeDive(t *testing.T) {
 	s.regimes(&out, k)
 	assert.Len(t, out.onsets, 1)
 	assert.Empty(t, out.once)
+}
+
+// How far a contact comes and goes is what the dives since its onset have, the first and the newest included: from line to line, or by
+// themselves where it is worse throughout. Only with none of the former it is told of whole dives, and of which thruster's wiring.
+func TestHowFarAContactComesAndGoes(t *testing.T) {
+	for name, of := range map[string]struct{ contact, words string }{
+		"the loop's": {"intermittent_contact", "the loop's resistance is higher in dives 7, 8, unlike"},
+		"the first":  {"contact:port", "the resistance of port's wiring is higher in dives 7, 8, unlike"},
+		"another's":  {"contact:starboard", "the resistance of starboard's wiring is higher in dives 7, 8, unlike"},
+	} {
+		a := learnt(4, 0, nil, nil)
+		c := a.index(of.contact)
+		h := hypothesis{cause: c, pattern: findings.Intermittent, onset: a.r.Baseline + 1}
+		own := func(d int, ohm float64) {
+			departures := make([]normal.Normal, len(a.r.Space.All))
+			departures[a.r.Space.Place[a.causes[c].Contact]].Mean = ohm
+			a.r.Dives[a.r.Baseline+d].Departures = departures
+			a.worse[a.r.Baseline+d] = []int{a.causes[c].Contact}
+		}
+		clear(a.worse)
+		own(0, 3) // before its onset
+		own(1, 0.2)
+		own(2, 0.5)
+		said := func() string {
+			return a.evidence(&findings.Report{}, &component{hypothesis: h})[0]
+		}
+		assert.Equal(t, &findings.Estimate{Value: 0.5, Low: 0.2, High: 0.5}, a.contactRange(&h), name)
+		assert.Contains(t, said(), of.words, name)
+		own(3, 0.1)
+		assert.Equal(t, &findings.Estimate{Value: 0.2, Low: 0.1, High: 0.5}, a.contactRange(&h), name)
+		h.until = a.n
+		assert.Equal(t, 0.2, a.contactRange(&h).Low, "%s, ended before", name)
+		h.until = 0
+		if of.contact == "intermittent_contact" {
+			sum := a.r.Dives[a.n].Summary
+			sum.Intermittent, sum.IntermittentOhm = &sum.Firm, 0.7
+			assert.Equal(t, &findings.Estimate{Value: 0.5, Low: 0.2, High: 0.7}, a.contactRange(&h), name)
+			assert.Contains(t, said(), "readings within one dive disagree", name)
+		}
+	}
+}
+
+// By how much a thruster's circuit is open, or its propeller lost, is the middle of what the dives since its onset have, with an
+// interval from the least's to the most's.
+func TestHowFarAFailureIs(t *testing.T) {
+	a := learnt(5, 0, nil, nil)
+	how := a.causes[a.index("open:port")].Fails
+	for d, ohm := range []float64{900, 40, 60, 30} {
+		s := a.r.Dives[a.r.Baseline+d].Summary
+		s.Failed = map[causes.Failure]fit.Failed{how: {Quadratic: &s.Firm, By: []fit.Departure{{X: ohm, SD: ohm / 10}, {X: -1}}}}
+	}
+	h := hypothesis{cause: a.index("open:port"), pattern: findings.Step, onset: a.r.Baseline + 1}
+	of := func(value, low, high float64) findings.Estimate {
+		return findings.Estimate{Value: value, Low: low * (1 - z95/10), High: high * (1 + z95/10)}
+	}
+	assert.Equal(t, of(40, 30, 60), a.failedBy(h))
+	h.until = a.n - 1
+	assert.Equal(t, of(60, 40, 60), a.failedBy(h), "ended before the least")
+	assert.Equal(t, findings.Estimate{}, a.failedBy(hypothesis{cause: a.index("lost:port"), onset: h.onset}), "of another failure")
 }

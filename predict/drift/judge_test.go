@@ -165,8 +165,12 @@ func TestCannotBe(t *testing.T) {
 			better = findings.NotAsBuilt
 		}
 		assert.Equal(t, better, state(least+0.01, 0.001), name)
-		assert.Equal(t, findings.CannotBe, state(least-0.01, 0.001), name)
-		assert.Equal(t, better, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
+		sure, open := 0.0032, 0.0035 // three standard deviations
+		if name == "battery" {
+			sure, open = 0.005, 0.0052 // its range
+		}
+		assert.Equal(t, findings.CannotBe, state(least-0.01, sure), name)
+		assert.Equal(t, better, state(least-0.01, open), "%s: the readings leave open that it can", name)
 	}
 }
 
@@ -184,9 +188,33 @@ func TestNotAsBuiltWithinTolerance(t *testing.T) {
 		return a.notAsBuilt(c, &findings.Trend{Limit: &limit, Level: findings.Estimate{Value: level, High: level + z95*sd}})
 	}
 	assert.False(t, is(c, least+0.01, 0.001))
-	assert.True(t, is(c, least-0.01, 0.001))
-	assert.False(t, is(c, least-0.01, 0.004), "not surely")
+	assert.True(t, is(c, least-0.01, 0.0032))
+	assert.False(t, is(c, least-0.01, 0.0035), "not surely")
 	assert.False(t, is(c+1, least-0.01, 0.001), "of something else")
+}
+
+// A loop that is another than the file's is told since the dive at which it lost resistance, or since its trend begins where no dive
+// shows that; other trends are not.
+func TestOtherBuildsAreTold(t *testing.T) {
+	r := &fit.Result{}
+	for _, label := range []string{"1", "2", "3", "4"} {
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: label}})
+	}
+	a := &analysis{r: r}
+	loop, mends := &causes.Cause{Name: "power_loop"}, &causes.Cause{Name: "mended", Mends: "power_loop"}
+	of := func(c *causes.Cause, state string) findings.Trend {
+		return findings.Trend{Cause: c, State: state, From: 1, OnsetDive: "4"}
+	}
+	assert.Empty(t, a.otherBuilds([]findings.Trend{of(loop, findings.Sound), of(mends, findings.Drifting)}))
+	for dive, trends := range map[string][]findings.Trend{
+		"2": {of(&causes.Cause{Name: "drag"}, findings.Drifting), of(loop, findings.NotAsBuilt)},
+		"4": {of(&causes.Cause{Name: "drag"}, findings.Drifting), of(loop, findings.NotAsBuilt), of(mends, findings.Drifting)},
+	} {
+		said := a.otherBuilds(trends)
+		require.Len(t, said, 1)
+		assert.Contains(t, said[0], "since dive "+dive+" the power loop")
+		assert.Contains(t, said[0], `sagline change --from "`+dive+`"`)
+	}
 }
 
 // A lost propeller is told as its thruster's thrust, a case of all propellers', in its own words where it is likelier than the

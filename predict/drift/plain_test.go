@@ -216,6 +216,17 @@ func TestMoreScatterIsAnIntegral(t *testing.T) {
 		got := s.moreScatter(k, s.residuals())
 		assert.InDelta(t, math.Log(want/all), got, 1e-6, c.cause)
 		assert.Equal(t, c.more, got > 0, c.cause)
+
+		// beside what is known already, and of the onset's own share
+		began := hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline}
+		rival := component{hypothesis: began, stays: stayed(a, k), onsets: []probable{{hypothesis{cause: k}, 0.6}, {began, 0.4}}}
+		assert.InEpsilon(t, 1+0.4*max(want/all-1, 0), 1+a.overdispersion(nil, []component{rival}, s.base.log), 1e-6, c.cause)
+		others := []hypothesis{{cause: a.index("drag"), pattern: findings.Step, onset: a.r.Baseline}}
+		beside, ok := a.scanner(others)
+		require.True(t, ok)
+		more := beside.moreScatter(k, beside.residuals())
+		odds := a.overdispersion(others, []component{rival}, beside.base.log+a.prior(others))
+		assert.InEpsilon(t, 1+0.4*max(math.Exp(more)-1, 0), 1+odds, 1e-6, "%s, beside another", c.cause)
 	}
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8)
 	assert.False(t, a.mayDiffer(a.index("not_logged:lights")), "a load comes and goes only where there is one")
@@ -405,6 +416,26 @@ func TestEnds(t *testing.T) {
 	}
 }
 
+// An end that the dives since do not bear out is taken back while it is of late; one that they do bear out stays.
+func TestAnEndIsTakenBack(t *testing.T) {
+	for name, c := range map[string]struct {
+		xs    []float64
+		taken bool
+	}{
+		"it went on": {[]float64{0, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3}, true},
+		"it is gone": {[]float64{0, 0.3, 0.3, 0.3, 0.3, 0, 0, 0}, false},
+	} {
+		a := plain(predict.LoopOhm, 0.02, c.xs...)
+		ended := part(a, "power_loop")
+		ended.onset, ended.until = a.r.Baseline+1, a.r.Baseline+5
+		e, ok := (&weighings{a: a}).withEnds(&explanation{components: []component{ended}})
+		require.True(t, ok)
+		require.Len(t, e.components, 1, name)
+		h := e.components[0].hypothesis
+		assert.Equal(t, []any{ended.cause, ended.onset, c.taken}, []any{h.cause, h.onset, h.until == 0}, name)
+	}
+}
+
 // A contact that comes and goes has not ended for being quiet, however long, nor what is so by turns for resting.
 func TestWhatComesAndGoesDoesNotEnd(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, slices.Repeat([]float64{0}, 12)...)
@@ -465,6 +496,28 @@ func TestShare(t *testing.T) {
 	assert.Equal(t, other, p.best[2])
 }
 
+// What comes and goes by turns is as likely as it is worth against the best explanation without: of e times as much, e to one.
+func TestByTurnsAgainstOthers(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0)
+	k := a.index("not_logged:lights")
+	h, ok := a.byTurns(k, a.r.Baseline)
+	require.True(t, ok)
+	before := &explanation{components: []component{{hypothesis: h}}}
+	got := (&weighings{a: a}).withTurns(before, explanation{}, a.worth([]hypothesis{h})-1)
+	require.Len(t, got.components, 1)
+	p := got.components[0]
+	assert.Equal(t, h, p.hypothesis)
+	assert.InDelta(t, 1/(1+math.E), p.none, 1e-9)
+	sum := 0.0
+	for _, x := range p.stays {
+		sum += x
+	}
+	assert.InDelta(t, math.E/(1+math.E), sum, 1e-9)
+	assert.Greater(t, p.stays[k], 0.9*sum)
+	assert.Equal(t, []probable{{h, 1}}, p.onsets)
+	assert.Empty(t, (&weighings{a: a}).withTurns(before, explanation{}, a.worth([]hypothesis{h})+1).components, "less likely than none")
+}
+
 // What comes and goes as a contact does, and explains the dives about as well, has its share of the contact's probability.
 func TestAContactShares(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0)
@@ -487,6 +540,15 @@ func TestUnread(t *testing.T) {
 			o.steps.SetSym(1, 1, info/sq(sd))
 			assert.Equal(t, want, o.speaks(), "%g of %g", info, sd)
 		}
+	}
+	a := plain(predict.LoopOhm, 0.1, 0, 0.2)
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	found := s.scan()
+	for cause, read := range map[string]bool{"power_loop": true, "thrust": false} {
+		k := a.index(cause)
+		assert.Equal(t, read, found[k].always.sum > 0, cause)
+		assert.Equal(t, read, len(found[k].onsets) > 0, cause)
 	}
 }
 

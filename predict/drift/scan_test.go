@@ -193,3 +193,22 @@ func TestWhatIsExplainedIsWeighedNoMore(t *testing.T) {
 		assert.Equal(t, len(hs) == 0, weighed)
 	}
 }
+
+// Onsets are weighed dive by dive as far back as dives are held, before that at as many as perAge for each doubling of their age, in step
+// with the baseline's end; never before the first that is asked for, and at those of the explanation in any case.
+func TestEarlierOnsets(t *testing.T) {
+	s := &scanner{a: &analysis{r: &fit.Result{Baseline: 5}, n: 204}}
+	for _, c := range []struct {
+		before, first int
+		onsets        []int
+		want          int
+	}{
+		{205, 5, nil, 204}, {158, 5, nil, 157}, // of age 48
+		{149, 5, nil, 145}, {145, 5, nil, 141}, // by four, of age 56 and 60
+		{141, 5, nil, 133}, {137, 5, nil, 133}, {133, 5, nil, 125}, // by eight, of age 64 and more
+		{133, 128, nil, 128}, {133, 5, []int{130, 3, 133, 140}, 130}, {133, 5, []int{120}, 125},
+	} {
+		s.a.onsets = c.onsets
+		assert.Equal(t, c.want, s.earlier(c.before, c.first), "%+v", c)
+	}
+}

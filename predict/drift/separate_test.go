@@ -66,6 +66,33 @@ func TestTheReadingThatTellsIsRead(t *testing.T) {
 	assert.Equal(t, "current_a", test.Read.Quantity)
 }
 
+// What a component may be instead is the likeliest cause of another family that has a parameter, be it the first, and is likely enough to
+// be listed.
+func TestRunnerUp(t *testing.T) {
+	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "charge", Quantity: "v", Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.OpenCircuitV, Per: 1}}}}})}
+	a.causes[drag].Amplitudes = []causes.Amplitude{{Terms: []causes.Term{{Param: predict.LogDrag, Per: 1}}}}
+	const charge = 5
+	best := make([]hypothesis, len(a.causes))
+	for c := range best {
+		best[c] = hypothesis{cause: c, pattern: findings.Step, onset: 10 + c}
+	}
+	for name, c := range map[string]struct {
+		stays []float64
+		want  int // -1: none
+	}{
+		"drag":                     {[]float64{0.1, 0.5, 0.1, 0.2, 0, 0.1}, drag},
+		"the charge":               {[]float64{0.1, 0.5, 0.1, 0.1, 0, 0.2}, charge},
+		"its own family alone":     {[]float64{0.3, 0.5, 0.19, 0.005, 0, 0.005}, -1},
+		"of which no reading says": {[]float64{0, 0.5, 0, 0.009, 0.4, 0.009}, -1},
+	} {
+		h, ok := a.runnerUp(&component{hypothesis: hypothesis{cause: ofPort}, stays: c.stays, best: best})
+		assert.Equal(t, c.want >= 0, ok, name)
+		if c.want >= 0 {
+			assert.Equal(t, best[c.want], h, name)
+		}
+	}
+}
+
 // part is a step of a cause two dives after the baseline, nothing else as likely.
 func part(a *analysis, cause string) component {
 	e := component{hypothesis: hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/normal"
@@ -92,4 +93,22 @@ func TestOutstandingDives(t *testing.T) {
 		a.learn(d)
 		assert.Equal(t, want, slices.Contains(a.worse[d], predict.LoopOhm), "%g", z)
 	}
+}
+
+// With the first dive after the baseline it is told which of the baseline's dives have a contact worse, each by its own readings.
+func TestOutstandingDivesOfTheBaseline(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	const d = 2
+	sum, n, at := *r.Dives[d].Summary, len(r.Space.All), r.Space.Place[predict.LoopOhm]
+	sum.Firm = normal.Quadratic{Info: mat.NewSymDense(n, nil), Lin: make([]float64, n)}
+	sum.Firm.Info.SetSym(at, at, 1) // ± 1 Ω, far more than scatter
+	sum.Firm.Lin[at] = 1.7
+	r.Dives[d].Summary = &sum
+	a := newAnalysis(&r)
+	a.learn(r.Baseline)
+	for dive, worse := range a.worse {
+		assert.Equal(t, dive == d, slices.Contains(worse, predict.LoopOhm), "dive %d", dive+1)
+	}
+	assert.Len(t, a.worse, r.Baseline+1)
 }

@@ -98,6 +98,17 @@ func TestLevelsOfTheBaseline(t *testing.T) {
 	assert.Equal(t, findings.Estimate{Value: 1, Low: 1, High: 1}, trend.Level)
 }
 
+// What a battery rests at has a level like anything else: none before it was less full, then the lower one.
+func TestLevelsOfRestVoltages(t *testing.T) {
+	a := plain(predict.OpenCircuitV, 0.005, 0, 0, -0.4, -0.4, -0.4)
+	e := part(a, "not_logged:battery:charge")
+	e.onset = a.r.Baseline + 2
+	trend := a.trend(e.cause, &explanation{components: []component{e}}, a.n)
+	assert.InDelta(t, 0, trend.Levels[e.onset-1].Value, 0.01)
+	assert.InDelta(t, -0.4, trend.Levels[e.onset].Value, 0.01)
+	assert.InDelta(t, -0.4, trend.Level.Value, 0.01)
+}
+
 // Every log has the trends of what is tracked, and of each other quantity that something active changes, once; not of what is gone.
 func TestTrendsOfWhatElseIsActive(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05, 0, 0.2, 0.2, 0.2)
@@ -161,6 +172,14 @@ func TestSlopesOfQuantities(t *testing.T) {
 		require.NotNil(t, trend.PerDive, cause)
 		assert.InDelta(t, want, trend.PerDive.Value, 0.002, cause)
 		assert.Less(t, trend.PerDive.Low, trend.PerDive.High, cause)
+		require.Len(t, trend.Ahead, 9, "the newest dive and eight ahead")
+		by := want
+		if cause == "motor:port" {
+			by = math.Exp(8*want) - 1 // of the newest dive's factor
+			assert.InDelta(t, 1+by, trend.Ahead[8].Level.Value/trend.Ahead[0].Level.Value, 0.01)
+			continue
+		}
+		assert.InDelta(t, 8*by, trend.Ahead[8].Level.Value-trend.Ahead[0].Level.Value, 0.01)
 	}
 }
 

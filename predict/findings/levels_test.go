@@ -41,3 +41,13 @@ func TestDoubts(t *testing.T) {
 	assert.InDelta(t, 0.5/z, got[predict.LogDrag], 1e-12, "a factor of nothing has no logarithm")
 	assert.InDelta(t, 0.02/z, rep.DoubtsAt(0)[predict.BatteryOhm], 1e-12)
 }
+
+// A trend's amplitude enters each era in the way that it had then, and since in its own.
+func TestTermsAt(t *testing.T) {
+	of := func(k int) []causes.Term { return []causes.Term{{Param: k, Per: 1}} }
+	c := &causes.Cause{Amplitudes: []causes.Amplitude{{Terms: of(1)}}, Else: []causes.Way{{Terms: of(2)}, {Terms: of(3)}}}
+	tr := Trend{Cause: c, Way: 1, Eras: []Era{{From: 1, To: 3}, {From: 3, To: 4, Way: 2}}}
+	for dive, want := range []int{2, 1, 1, 3, 2} {
+		assert.Equal(t, of(want), tr.TermsAt(dive), "dive %d", dive+1)
+	}
+}

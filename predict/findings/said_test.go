@@ -64,6 +64,7 @@ func TestLeft(t *testing.T) {
 		assert.Equal(t, want, Left(&e))
 	}
 	assert.Equal(t, CannotTell, Left(&Estimate{FarAhead, 0.4, FarAhead}))
+	assert.Equal(t, "999 (1 or more)", Left(&Estimate{FarAhead, 0.6, FarAhead}))
 }
 
 // A dive that looks jammed says which thrusters it may be; of a day that is not known nothing is said.

@@ -96,6 +96,14 @@ func TestLikeliestFailure(t *testing.T) {
 	_, failed, err := r.likeliest(s)
 	require.NoError(t, err)
 	assert.Equal(t, []causes.Failure{open, lost}, failed, "a jam is one in 200")
+	likely := s.Failed[open]
+	likely.alone, likely.By = ofExample().Dives[7].alone, []Departure{{Param: 1, X: 40}}
+	s.Failed[open] = likely
+	alone, _, err := r.likeliest(s)
+	require.NoError(t, err)
+	assert.Equal(t, likely.alone, alone, "the departures are those of the likeliest")
+	assert.Equal(t, likely.By, s.departures(failed))
+	assert.Empty(t, s.departures([]causes.Failure{jam, lost}), "of the others")
 	assert.Equal(t, -5.0, s.likeliest())
 	s.Failed[jam] = of(0)
 	_, failed, err = r.likeliest(s)
@@ -194,6 +202,36 @@ func TestWhatAFailureLeavesOpen(t *testing.T) {
 
 	_, failed = doing(t, func(predict.Params) {}, i+1, false)
 	assert.Less(t, of(failed[jam].exact, ohm), 1/sq(0.1*motor.ArmatureOhm))
+}
+
+// A standing motor's resistance is found to a quarter of its winding's, up to half more or less, from whichever start the readings
+// are likelier; each costs what it is apart.
+func TestStandingMotor(t *testing.T) {
+	const i = 0
+	r := ofExample()
+	d := r.Dives[7].d
+	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
+	d.setAnew()
+	f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), cov: r.Cov, precision: r.Precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
+	ohm, winding := predict.OfThruster(i, predict.BranchOhm), r.Model.Vehicle.Thrusters[i].ArmatureOhm
+	resting := f.resting(&d)
+	charged := slices.Clone(resting)
+	charged[predict.OpenCircuitV] += 2
+	d.jam(i+1, f.sc)
+	for k, starts := range [][2]predict.Params{{resting, charged}, {charged, resting}} {
+		for _, share := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
+			truth := slices.Clone(resting)
+			truth[ohm] += share * winding
+			d.predict(f.m, truth, perLine{}, f.sc, false)
+			for k := range d.cells {
+				d.cells[k].Value = f.sc.predicted.want[k]
+			}
+			at, loss := f.standing(&d, i, starts, math.Inf(1))
+			assert.InDelta(t, share*winding, at[ohm]-resting[ohm], 1e-9, "start %d", k)
+			assert.InDelta(t, resting[predict.OpenCircuitV], at[predict.OpenCircuitV], 1e-9, "start %d", k)
+			assert.InDelta(t, sq(share/0.3), loss, 1e-6, "start %d", k)
+		}
+	}
 }
 
 // A current that a dive by itself takes for a slip and a jam explains costs the jam nothing.

@@ -162,7 +162,7 @@ func TestDecimalSlip(t *testing.T) {
 		slip        bool
 	}{
 		{80, 8, 0.5, true}, {0.8, 8, 0.5, true}, {9.4, 8, 0.5, false}, {80, 8, 15, false}, {96, 8, 0.5, false}, {94, 8, 0.5, true}, {66, 8, 0.5, true}, {64, 8, 0.5, false},
-		{0.8, 8, 3.9, true}, {0.8, 8, 4.1, false}, {11, 8, 0.5, false},
+		{0.8, 8, 3.9, true}, {0.8, 8, 4.1, false}, {11, 8, 0.5, false}, {1.5, 8, 3.2, true}, {1.7, 8, 3.2, false},
 		{3.1, 1.2, 0.37, false}, {3.9, 1.2, 0.37, true}, {0.39, 1.2, 0.1, false}, {0.37, 1.2, 0.1, false}, // nearer by their ratio
 	} {
 		assert.Equal(t, c.slip, decimalSlip(amps, c.x, c.want, c.sd), "%+v", c)

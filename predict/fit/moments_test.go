@@ -217,6 +217,52 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// Lines contradict one another where a loop resistance that varies from line to line explains them far better, whichever line is left
+// out, and a stream that comes from ahead and from astern in turn does not.
+func TestDisagree(t *testing.T) {
+	for name, c := range map[string]struct {
+		z      []float64
+		oneWay bool
+		stream float64 // slope
+		want   bool
+	}{
+		"alike":                 {[]float64{1, -1, 1, -1}, false, 0, false},
+		"apart":                 {[]float64{9, -9, 9, -9}, false, 0, true},
+		"but for one line":      {[]float64{20, 0, 0, 0}, false, 0, false},
+		"a stream may be it":    {[]float64{9, -9, 9, -9}, true, 15, false},
+		"of which nothing runs": {[]float64{9, -9, 9, -9}, false, 15, true},
+		"that no reading feels": {[]float64{9, -9, 9, -9}, true, 0, true},
+	} {
+		lines := make([][]float64, len(c.z))
+		for k, z := range c.z {
+			lines[k] = []float64{10 + 0.2*z}
+		}
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, lines, 10, 1)
+		d.cells[1].Quantity, d.obs[1].Cond.OneWay = quantity.Speed, c.oneWay
+		for k, z := range c.z {
+			sc.predicted.slope[k][predict.StreamMS] = c.stream
+			if math.Abs(z) > huber {
+				d.cells[k].weight = huber / math.Abs(z)
+			}
+		}
+		assert.Equal(t, c.want, d.disagree(nil, p, sc), name)
+	}
+}
+
+// A battery's rest voltage may vary from line to line by 0.1, 0.3 or 1 % of its label, in a tenth of dives; a stream by 3, 10 or 20
+// cm/s, in three of ten dives whose runs were timed one way. The middle size is tried first.
+func TestUneven(t *testing.T) {
+	v := vehicle.Example()
+	v.Battery.NominalV = 16
+	f := &diver{m: predict.NewModel(v)}
+	d := &dive{cells: []Cell{{Quantity: quantity.Speed}}, obs: make([]observation, 1)}
+	battery, stream := unevenness{predict.OpenCircuitV, []float64{0.048, 0.016, 0.16}, 0.1}, unevenness{predict.StreamMS, []float64{0.1, 0.03, 0.2}, 0.3}
+	assert.Equal(t, []unevenness{battery}, f.uneven(d))
+	d.obs[0].Cond.OneWay = true
+	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d))
+	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d), "the sizes stay shares")
+}
+
 // A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
 func TestSetUneven(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
@@ -386,6 +432,15 @@ func TestPredictedPerLine(t *testing.T) {
 	d.predict(m, p, perLine{[]lineScatter{{predict.OpenCircuitV, 1}}, []float64{0.3, 0, -0.2}}, sc, false)
 	assert.InDeltaSlice(t, []float64{12.9, 12.6, 12.4}, sc.predicted.want, 1e-9)
 	assert.InDeltaSlice(t, was, p, 1e-12)
+}
+
+// Readings of one dive may be copies where they are all the same.
+func TestEqualReadings(t *testing.T) {
+	d := &dive{cells: []Cell{{Value: 7}, {Value: 8}, {Value: 7}, {Value: 7}}}
+	assert.True(t, d.equal([]int{0, 2, 3}))
+	assert.True(t, d.equal([]int{1}))
+	assert.False(t, d.equal([]int{0, 2, 1}))
+	assert.False(t, d.equal([]int{1, 2, 3}))
 }
 
 // A dive is unexplained by a cell that counts and lies beyond 6 standard deviations from its fit, not by one that is set aside.

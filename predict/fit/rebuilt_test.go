@@ -78,6 +78,20 @@ func changed(t *testing.T, v *vehicle.Vehicle, changes ...string) *vehicle.Vehic
 	return out
 }
 
+// Rebuilds that are not in the order of the log's dives are refused, fitted or not.
+func TestRebuildsOutOfOrder(t *testing.T) {
+	s := simulatedLog(18, simulate.Season{Dives: 3})
+	v := changed(t, s.vehicle, "3 tether.length_m = 15", "2 hull.trim_g = 20")
+	for _, fit := range []func() (*fit.Result, error){
+		func() (*fit.Result, error) { return fit.Fit(v, s.log, nil) },
+		func() (*fit.Result, error) { return fit.Unfitted(v, s.log) },
+	} {
+		_, err := fit()
+		require.Error(t, err)
+		assert.Contains(t, err.Error(), "found dive 2 below the change of dive 3")
+	}
+}
+
 // From the dive that a [[change]] names the vehicle is the rebuilt one, and what it was is told; what is to come is open
 // as far as a vehicle may differ from its file.
 func TestRebuilds(t *testing.T) {

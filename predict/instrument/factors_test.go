@@ -49,12 +49,13 @@ func TestFactorsWithin(t *testing.T) {
 
 // Successive dives show it by their differences, less what dives differ by; one far off is a fault that has come between.
 func TestFactorsBetween(t *testing.T) {
+	unit, line := 1.0, 0.0
 	after := func(apart, dive float64, jump int) float64 {
 		f := NewFactors(of(priorWorth, priorWorth))
 		for i := range 40 {
-			a, b := Mean{0, 4, 0, dive}, Mean{apart, 4, 0, dive}
+			a, b := Mean{0, 4 * sq(unit), line, dive}, Mean{unit * apart, 4 * sq(unit), line, dive}
 			if i == jump {
-				b.Apart = 1000
+				b.Apart = unit * 1000
 			}
 			f.AddBetween(quantity.Trim, a, b)
 		}
@@ -65,4 +66,11 @@ func TestFactorsBetween(t *testing.T) {
 	assert.InDelta(t, after(1.414, 0, -1), after(1.414, 0, 7), 0.02)
 	assert.InDelta(t, after(5.66, 0, -1), after(5.66, 0, 7), 0.05)
 	assert.InDelta(t, 0.5, after(3.162, 4, -1), 0.15)
+	want := after(3.162, 4, -1)
+	line = 4
+	assert.InDelta(t, want, after(3.162, 0, -1), 1e-12, "what lines have wrong counts as what dives differ by")
+	line = 0
+	near := after(7, 0, 3)
+	unit = 100
+	assert.InDelta(t, near, after(7, 0, 3), 1e-9, "whatever the unit")
 }

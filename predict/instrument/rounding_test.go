@@ -154,3 +154,39 @@ func TestNoughtsTellNoStep(t *testing.T) {
 		}
 	}
 }
+
+// A dive with one number that is a multiple of a coarser step of the log was read in that, where so many were that it is less likely by
+// chance: a tenth of numbers written in hundredths are tenths, more where those of the log are. With two numbers chance has it twice.
+func TestCoarserStepsOfADive(t *testing.T) {
+	all := session.Columns()
+	column := all[slices.IndexFunc(all, func(c *session.Column) bool { return c.Name == "current_a" })]
+	for _, c := range []struct {
+		share, byChance float64
+		amps            []float64
+		coarse          bool
+	}{
+		{0.08, 0.01, []float64{2.4}, false}, {0.1, 0.01, []float64{2.4}, true}, {0.1, 0.2, []float64{2.4}, false}, {0.2, 0.2, []float64{2.4}, true},
+		{0.02, 0.01, []float64{2.4, 3.1}, true}, {0.005, 0.01, []float64{2.4, 3.1}, false}, {0.08, 0.01, []float64{2.4, 3.11}, false}, {0.2, 0.01, []float64{2.4, 3.11}, true},
+	} {
+		log := Steps{map[string]float64{"current_a": 0.01}, map[string][]coarser{"current_a": {{0.1, c.share, c.byChance}}}}
+		var dive session.Dive
+		for _, a := range c.amps {
+			var l session.Line
+			l.Readings[quantity.CurrentA] = session.Value{X: a, Entered: a, Column: column}
+			dive.Lines = append(dive.Lines, l)
+		}
+		want := 0.01
+		if c.coarse {
+			want = 0.1
+		}
+		assert.Equal(t, want, log.OfDive(&dive).at("current_a", c.amps[0]), "%+v", c)
+	}
+}
+
+// Of what is compared by its logarithm nothing is rounded off.
+func TestRoundedLogarithms(t *testing.T) {
+	all := session.Columns()
+	column := all[slices.IndexFunc(all, func(c *session.Column) bool { return c.Name == "insulation_megohm" })]
+	v := session.Value{X: 5, Entered: 5, Column: column}
+	assert.Zero(t, Steps{of: map[string]float64{"insulation_megohm": 1}}.Rounded(quantity.Insulation, &v))
+}

@@ -1,6 +1,7 @@
 package lsq_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -63,6 +64,86 @@ func TestGroups(t *testing.T) {
 		assert.Equal(t, want.DoF, got.DoF)
 		require.NotNil(t, got.Cov)
 		assert.True(t, mat.EqualApprox(want.Cov, got.Cov, 1e-8))
+	}
+}
+
+// coupled is a linear problem of groups of unequal size with own unknowns, and shared ones, in the
+// columns that Problem.Eval is given: grouped tells the solver. Some entries are zero, so that rows are
+// skipped.
+func coupled(own, shared int, rows []int, grouped bool) lsq.Problem {
+	dim := own*len(rows) + shared
+	p := lsq.Problem{Dim: dim, Size: dim}
+	for _, n := range rows {
+		p.Size += n
+	}
+	if grouped {
+		p.PerGroup = own
+		for _, n := range rows {
+			p.Rows = append(p.Rows, n+own)
+		}
+	}
+	entry := func(i, j int) float64 {
+		if (i+2*j)%5 == 0 {
+			return 0
+		}
+		return math.Sin(float64(7*i+3*j+1)) + float64(i%(j+2))/3
+	}
+	p.Eval = func(r []float64, jac *mat.Dense, x []float64) {
+		s := lsq.System{R: r, Jac: jac, X: x, PerGroup: p.PerGroup, Groups: len(p.Rows)}
+		i := 0
+		for g, n := range rows {
+			for range n {
+				i++
+				residual, row := -math.Cos(float64(i)), make([]float64, dim)
+				for j := range own {
+					row[g*own+j] = entry(i, j)
+				}
+				for j := range shared {
+					row[own*len(rows)+j] = entry(i, own+j)
+				}
+				for j, per := range row {
+					residual += per * x[j]
+				}
+				if slopes := s.Add(residual); slopes != nil {
+					for j, per := range row {
+						if per != 0 {
+							slopes[s.Column(j)] = per
+						}
+					}
+				}
+			}
+			for j := range own {
+				s.Known(g*own+j, 0.1*float64(j), 2)
+			}
+		}
+		for j := range shared {
+			s.Known(own*len(rows)+j, 1, 3)
+		}
+	}
+	return p
+}
+
+// However many unknowns groups have to themselves and share, fewer of these than of those too, and however
+// many rows they have, the answer and its covariance are those without groups.
+func TestLayouts(t *testing.T) {
+	var reused lsq.Solver
+	for own := 1; own <= 4; own++ {
+		for shared := 1; shared <= 4; shared++ {
+			for _, rows := range [][]int{{4}, {5, 1}, {0, 7, 3, 2}, {70, 3, 130}} {
+				dim := own*len(rows) + shared
+				want, err := new(lsq.Solver).Fit(coupled(own, shared, rows, false), make([]float64, dim), nil)
+				require.NoError(t, err)
+				for _, grouped := range []bool{false, true} {
+					got, err := reused.Fit(coupled(own, shared, rows, grouped), make([]float64, dim), nil)
+					require.NoError(t, err)
+					of := fmt.Sprint(own, shared, rows, grouped)
+					assert.InDeltaSlice(t, want.X, got.X, 1e-9, of)
+					assert.InDelta(t, want.LogDet, got.LogDet, 1e-9, of)
+					require.NotNil(t, got.Cov, of)
+					assert.True(t, mat.EqualApprox(want.Cov, got.Cov, 1e-9), of)
+				}
+			}
+		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
@@ -74,6 +75,40 @@ func TestInvariantUnderUnits(t *testing.T) {
 			assert.InEpsilon(t, want.StdErr()[j], got.StdErr()[j]*u, 1e-9)
 		}
 	})
+}
+
+// Other units for the residuals change nothing but the units, of fits that end in a minimum, at a standstill or
+// with steps that are refused.
+func TestInvariantUnderUnitsOfResiduals(t *testing.T) {
+	against := decay(0.1, -0.1, 0.05)
+	against.Eval = func(r []float64, jac *mat.Dense, x []float64) {
+		decay(0.1, -0.1, 0.05).Eval(r, jac, x)
+		if jac != nil {
+			jac.Scale(-1, jac)
+		}
+	}
+	for name, p := range map[string]lsq.Problem{"a minimum": decay(0.1, -0.1, 0.05), "exact data": decay(), "wrong derivatives": against} {
+		for _, x0 := range [][]float64{{1, 1}, {-2, 3}, {0, 0}} {
+			want, err := new(lsq.Solver).Fit(p, x0, nil)
+			require.NoError(t, err)
+			for _, unit := range []float64{0x1p-30, 0x1p30} {
+				scaled := p
+				scaled.Eval = func(r []float64, jac *mat.Dense, x []float64) {
+					p.Eval(r, jac, x)
+					floats.Scale(unit, r)
+					if jac != nil {
+						jac.Scale(unit, jac)
+					}
+				}
+				got, err := new(lsq.Solver).Fit(scaled, x0, nil)
+				require.NoError(t, err)
+				assert.Equal(t, want.Status, got.Status, "%s from %v", name, x0)
+				assert.Equal(t, want.X, got.X, "%s from %v", name, x0)
+				assert.Equal(t, want.Iterations, got.Iterations, "%s from %v", name, x0)
+				assert.Equal(t, want.Evals, got.Evals, "%s from %v", name, x0)
+			}
+		}
+	}
 }
 
 // inUnits returns p as a problem in x/units.

@@ -134,24 +134,68 @@ func TestWrongDerivativesStall(t *testing.T) {
 		require.Equal(t, lsq.Stalled, res.Status)
 		assert.Equal(t, x0, res.X)
 		assert.Less(t, res.Iterations, 100)
+		assert.Equal(t, res.Iterations+1, res.Evals, "derivatives are not asked for where no step is taken")
 	}
 }
 
 // Where no step lowers the cost, what the derivatives promise is rounding up to 1.5e-8 of the cost, 1e-4 standard errors
 // per root of the degrees of freedom, and a failure beyond.
 func TestPromisedFall(t *testing.T) {
-	for promised, want := range map[float64]lsq.Status{1.3e-8: lsq.Converged, 1.8e-8: lsq.Stalled} {
-		p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, _ []float64) {
-			r[0], r[1] = 1, math.Sqrt(promised) // whatever x is
+	for _, unit := range []float64{1e-3, 1, 1e3} {
+		for promised, want := range map[float64]lsq.Status{1.3e-8: lsq.Converged, 1.8e-8: lsq.Stalled} {
+			p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, _ []float64) {
+				r[0], r[1] = unit, unit*math.Sqrt(promised) // whatever x is
+				if jac != nil {
+					jac.Set(1, 0, unit)
+				}
+			}}
+			res, err := new(lsq.Solver).Fit(p, []float64{1}, nil)
+			require.NoError(t, err)
+			assert.Equal(t, want, res.Status, "%g of unit %g", promised, unit)
+			assert.Equal(t, []float64{1}, res.X)
+		}
+	}
+}
+
+// Residuals below 1e-12 of the terms that they are the difference of are rounding, which no step lowers.
+func TestDifferenceIsRounding(t *testing.T) {
+	for left, want := range map[float64]lsq.Status{4.1e-12: lsq.Converged, 4.4e-12: lsq.Stalled} {
+		p := lsq.Problem{Dim: 2, Size: 2, Eval: func(r []float64, jac *mat.Dense, _ []float64) {
+			r[0], r[1] = left, left // whatever x is
 			if jac != nil {
-				jac.Set(1, 0, 1)
+				jac.Set(0, 0, 1)
+				jac.Set(1, 1, 1)
 			}
 		}}
-		res, err := new(lsq.Solver).Fit(p, []float64{1}, nil)
+		res, err := new(lsq.Solver).Fit(p, []float64{2, -4}, nil) // the terms' sizes add up to 6, the residuals to √2·left
 		require.NoError(t, err)
-		assert.Equal(t, want, res.Status, "%g", promised)
-		assert.Equal(t, []float64{1}, res.X)
+		assert.Equal(t, want, res.Status, "%g", left)
 	}
+}
+
+// At a minimum nothing is tried, be the cost zero or not.
+func TestNothingToDo(t *testing.T) {
+	for _, left := range []float64{0, 1} {
+		p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+			r[0], r[1] = x[0]-5, left
+			if jac != nil {
+				jac.Set(0, 0, 1)
+			}
+		}}
+		res, err := new(lsq.Solver).Fit(p, []float64{5}, nil)
+		require.NoError(t, err)
+		assert.Equal(t, lsq.Converged, res.Status)
+		assert.Zero(t, res.Iterations)
+		assert.Equal(t, 1, res.Evals)
+	}
+}
+
+// Where every step is taken a step is evaluated once, with its derivatives.
+func TestEachStepIsEvaluatedOnce(t *testing.T) {
+	res, err := new(lsq.Solver).Fit(decay(), []float64{2.9, 0.49}, nil)
+	require.NoError(t, err)
+	require.Greater(t, res.Iterations, 2)
+	assert.Equal(t, res.Iterations+1, res.Evals)
 }
 
 // Residuals known to eight digits only, as from an inner iteration, end at the
@@ -190,6 +234,25 @@ func TestStartNearZero(t *testing.T) {
 		require.Equal(t, lsq.Converged, res.Status)
 		assert.InEpsilon(t, 5.0, res.X[0], 1e-12)
 		assert.InEpsilon(t, 7.0, res.X[1], 1e-12)
+	}
+}
+
+// The first step goes no farther than a tenth beyond its bound, and all the way where that is near enough.
+func TestFirstStep(t *testing.T) {
+	p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+		r[0], r[1] = x[0]-5, 1
+		if jac != nil {
+			jac.Set(0, 0, 1)
+		}
+	}}
+	for bound, full := range map[float64]bool{0.3: false, 1: false, 3: false, 3.6: false, 3.7: true, 5: true} {
+		res, err := new(lsq.Solver).Fit(p, []float64{1}, &lsq.Settings{MaxIter: 1, StepBound: bound})
+		require.NoError(t, err)
+		if full {
+			assert.InDelta(t, 5, res.X[0], 1e-12, "%g", bound)
+			continue
+		}
+		assert.InDelta(t, bound, res.X[0]-1, 0.1*bound, "%g", bound)
 	}
 }
 
@@ -232,6 +295,20 @@ func TestSolverReuse(t *testing.T) {
 	again, err := solver.Fit(noisy, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, want, again)
+}
+
+// A solver may be used for more residuals of as many parameters, or fewer.
+func TestSolverReuseForOtherSizes(t *testing.T) {
+	var solver lsq.Solver
+	for _, size := range []int{8, 5, 12, 3} {
+		p := decay(0.1, -0.1, 0.05)
+		p.Size = size
+		want, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
+		require.NoError(t, err)
+		got, err := solver.Fit(p, []float64{1, 1}, nil)
+		require.NoError(t, err)
+		assert.Equal(t, want, got)
+	}
 }
 
 func TestPointOnly(t *testing.T) {

@@ -148,6 +148,55 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 	assert.InDelta(t, mat.Inner(form, cov, form), got.Variance, 1e-9)
 }
 
+// However many static parameters are kept, they are solved for with the departures.
+func TestMixtureOfKept(t *testing.T) {
+	const sd = 0.7
+	for kept := range 4 {
+		sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.5}, {}, {Scatter: 0.3}}, All: []int{0, 1, 2}, Scatter: []int{0, 2}, InStatic: []int{-1, -1, 0},
+			Causes:  []causes.Cause{{Once: 0.01}},
+			Columns: []priors.Column{{Cause: 0, SD: sd, Terms: []priors.Term{{At: 0, Per: 0.8}, {At: 1, Per: -1.5}}}}}
+		c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, SoundOffset: []float64{0.2}, Apart: []float64{0.05, 0.02}}
+		n := 3 + kept
+		a := Alone{definite(n), []float64{1.5, -2, 0.7, 0.4, -0.9, 1.3}[:n], -3}
+		mean, variance := []float64{0, 0.2}, []float64{0.3, 0.11}
+		sound, faulty := mat.NewDense(n, 2+kept, nil), mat.NewDense(n, 3+kept, nil)
+		for _, of := range []*mat.Dense{sound, faulty} {
+			of.Set(0, 0, 1)
+			of.Set(2, 1, 1)
+			for j := range kept {
+				of.Set(3+j, 2+j, 1)
+			}
+		}
+		faulty.Set(0, 2+kept, 0.8)
+		faulty.Set(1, 2+kept, -1.5)
+		for j := range kept {
+			c.Keep = append(c.Keep, j)
+			mean, variance = append(mean, 0), append(variance, 0)
+		}
+		m, err := c.Mixture(a, []float64{0.25, 0.09})
+		require.NoError(t, err)
+		x, cov, none := solve(t, a.info, a.lin, sound, mean, variance)
+		require.Len(t, m.mean, 2+kept)
+		for i := range m.mean {
+			assert.InDelta(t, x.AtVec(i), m.mean[i], 1e-9, "%d kept", kept)
+			for j := range m.mean {
+				assert.InDelta(t, cov.At(i, j), m.cov[i][j], 1e-9, "%d kept", kept)
+			}
+		}
+		x, _, acting := solve(t, a.info, a.lin, faulty, append(mean, 0), append(variance, sd*sd))
+		assert.InDelta(t, -3+math.Log(math.Exp(none)+0.01/0.99*math.Exp(acting)/sd), m.Log, 1e-9, "%d kept", kept)
+		assert.InDelta(t, x.AtVec(2+kept), m.components[1].amplitude[0], 1e-9, "%d kept", kept)
+		w := make([]float64, n) // the last that is kept, or the last departure
+		w[n-1] = 1
+		f := m.form(w)
+		want := x.AtVec(1)
+		if kept > 0 {
+			want = x.AtVec(1 + kept)
+		}
+		assert.InDelta(t, want, f.under(&m.components[1]).Mean, 1e-9, "%d kept", kept)
+	}
+}
+
 // With the static parameters known, a dive says of its departures what its likelihood does where they are 0.
 func TestGivenStatics(t *testing.T) {
 	of := &Calibrated{Space: &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}, Free: []int{0, 2}, Keep: []int{2, 0}, Precision: definite(3)}

@@ -33,8 +33,10 @@ func TestQuantile(t *testing.T) {
 		assert.InDelta(t, 1.959964, got, 1e-6)
 		assert.LessOrEqual(t, calls, map[float64]int{1.9: 2, -1: 6, 7: 9}[from], "from %g", from)
 	}
-	one := Mix([]Component{{1, 3, 0}})
-	assert.InDeltaSlice(t, []float64{3, 3, 3, 0}, []float64{one.Value, one.Low, one.High, one.SD}, 1e-9)
+	for _, x := range []float64{0, 3, -4000} {
+		one := Mix([]Component{{1, x, 0}})
+		assert.InDeltaSlice(t, []float64{x, x, x, 0}, []float64{one.Value, one.Low, one.High, one.SD}, 1e-7)
+	}
 	faint := Mix([]Component{{0.99, 0, 1}, {0.01, 1000, 1}})
 	assert.Equal(t, faint.High, faint.Value, "a faint part far off leaves the value in the interval")
 }

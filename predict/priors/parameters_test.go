@@ -49,6 +49,15 @@ func TestBatteriesInTheCold(t *testing.T) {
 	assert.Greater(t, lead.Mean, lead.Beside)
 }
 
+// Hover weights scatter by 5 g, of vehicles beyond 8 kg by as much more as the root of their weight: air hides in a larger frame.
+func TestScatterOfHoverWeights(t *testing.T) {
+	for kg, want := range map[float64]float64{2: 5, 8: 5, 32: 10, 128: 20} {
+		v := vehicle.Example()
+		v.Hull.DisplacedKG = kg
+		assert.InDelta(t, want, Parameters(predict.NewModel(v))[predict.TrimG].Scatter, 1e-9, "%g kg", kg)
+	}
+}
+
 // What lights draw is hardly known where the file says neither current nor resistor, else to a twentieth.
 func TestLightsOfTheFile(t *testing.T) {
 	v := vehicle.Example()
