@@ -175,7 +175,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {
 		if calibrated {
-			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
+			since := ""
+			if slices.ContainsFunc(rep.Dives[min(rep.Baseline, len(rep.Dives)):], func(d findings.Dive) bool { return len(d.Serviced) > 0 }) {
+				since = " and, of what was serviced since, on those after"
+			}
+			fmt.Fprintf(w, "%s, calibrated on its baseline dives%s; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, since, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
 		} else {
 			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n",
 				v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)))
