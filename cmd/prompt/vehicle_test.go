@@ -114,11 +114,16 @@ func TestRebuilt(t *testing.T) {
 	assert.Equal(t, []string{"thruster.port.test_a=4 to 6", "thruster.starboard.test_a=4 to 6"}, d.Sets())
 	assert.Contains(t, said, "each of 2 thrusters: amperes in the static test, A (now not stated)")
 
-	for answer, want := range map[string]string{"dive 2": "2", "dive 3": "3", "dive 9": "dive 9"} {
+	for answer, want := range map[string]string{"dive 2": "2", "dive 3": "3", "dive 9": "9"} {
 		d, _, err = rebuilt(answer, "tether", "45", "done")
 		require.NoError(t, err)
 		assert.Equal(t, want, d.From)
 	}
+
+	d, said, err = rebuilt("tether", "9", "tether", "45", "done")
+	require.NoError(t, err)
+	assert.Equal(t, "9", d.From)
+	assert.Contains(t, said, `found dive "tether", want a number, as the log's dives have`)
 
 	d, said, err = rebuilt("2", "Thrusters", "", "4 to 6", "done")
 	require.NoError(t, err)

@@ -40,8 +40,8 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 		{ID: "from", Text: "from which dive on", Words: append(slices.Clone(labels), next), Preset: next,
 			Help: "the label in dives.csv of the first dive with the new parts; Enter: the next dive",
 			take: func(answer string) ([]string, error) {
-				if label := strings.TrimPrefix(answer, "dive "); slices.Contains(labels, label) || label == next {
-					answer = label
+				if !slices.Contains(labels, answer) {
+					answer = strings.TrimPrefix(answer, "dive ")
 				}
 				if err := vehicle.MayBeDive(answer, labels); err != nil {
 					return nil, err
