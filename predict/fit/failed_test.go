@@ -229,7 +229,7 @@ func TestStandingMotor(t *testing.T) {
 			at, loss := f.standing(&d, i, starts, math.Inf(1))
 			assert.InDelta(t, share*winding, at[ohm]-resting[ohm], 1e-9, "start %d", k)
 			assert.InDelta(t, resting[predict.OpenCircuitV], at[predict.OpenCircuitV], 1e-9, "start %d", k)
-			assert.InDelta(t, sq(share/0.3), loss, 1e-6, "start %d", k)
+			assert.InDelta(t, sq(share/0.15), loss, 1e-6, "start %d", k)
 		}
 	}
 }
