@@ -14,6 +14,7 @@ import (
 	"sagline/session/problem"
 	"sagline/session/quantity"
 	"sagline/session/units"
+	"sagline/session/wording"
 )
 
 // Remarks returns what is odd in a log beside its vehicle, by file: readings that cannot be
@@ -105,6 +106,10 @@ func (m *remarker) add(kind string, l *session.Line, column, format string, args
 }
 
 func (m *remarker) line(l *session.Line) {
+	if wording.Ashore(l.Note) {
+		m.add("ashore", l, "note", "says that the line was read out of the water: it is kept and not judged")
+		return
+	}
 	if out := l.TetherOut; out.Measured() && out.X > m.v.MostTetherM() {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.MostTetherM(), "m"))

@@ -47,6 +47,7 @@ func TestRemarksOnLines(t *testing.T) {
 		{"thrusters,tether_out_m", "off,30", ""},
 		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
 		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m`},
+		{"thrusters,tether_out_m,note", "off,40,bench test", `column "note": says that the line was read out of the water: it is kept and not judged`},
 		{"depth_m,battery_v", "2,12.6", ""},
 		{"thrusters,battery_v", "off,11.5", ""},
 		{"thrusters,battery_v", "off,11.4", `column "battery_v": found 11.4 V, below the 11.50 V at which a dive ends: charge it before it lies, and end dives earlier`},

@@ -10,6 +10,7 @@ import (
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
+	"sagline/session/wording"
 )
 
 // A Cell is one reading with what the model says of it.
@@ -61,7 +62,8 @@ type matcher struct {
 	steps    instrument.Steps
 }
 
-// match turns a log into observations. Its error lists every name in the log that the vehicle does
+// match turns a log into observations, without the lines whose notes say that they were read out of
+// the water. Its error lists every name in the log that the vehicle does
 // not have.
 func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, circumstances.Typical, error) {
 	m := matcher{file: log.File, noise: n, steps: instrument.OfLog(log.Dives)}
@@ -80,6 +82,9 @@ func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 		l := &d.Lines[i]
 		o := observation{lines[i], l}
 		circumstances.Signs(model, l, o.Cond.Sign, m.file, &m.problems)
+		if wording.Ashore(l.Note) {
+			continue
+		}
 		before := len(out.cells)
 		out.addCells(model, m.noise, &o, steps)
 		if len(out.cells) > before {

@@ -5,10 +5,12 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -57,4 +59,20 @@ func TestShareRounding(t *testing.T) {
 	for k, cell := range dives[0].cells {
 		assert.InEpsilon(t, map[bool]float64{true: 1, false: 2}[k < 19], cell.rounded*cell.rounded*12, 0.01, "the two alike among twenty: %d", k)
 	}
+}
+
+// What was read out of the water is no observation; the dive's other lines are.
+func TestLinesReadAshore(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	column := &session.Column{Name: "battery_v"}
+	lines := make([]session.Line, 3)
+	for i, note := range []string{"", "bench test", "clear water"} {
+		lines[i].Electrical, lines[i].Note = true, note
+		lines[i].Readings[quantity.BatteryV] = session.Value{X: 12.5, Column: column}
+	}
+	dives, _, err := match([]*predict.Model{m}, &session.Log{Dives: []session.Dive{{Lines: lines}}}, &instrument.Noise{})
+	require.NoError(t, err)
+	require.Len(t, dives[0].obs, 2)
+	assert.Same(t, &lines[0], dives[0].obs[0].line)
+	assert.Same(t, &lines[2], dives[0].obs[1].line)
 }

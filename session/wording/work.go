@@ -73,6 +73,15 @@ func partsIn(w []string) []string {
 	})
 }
 
+// Ashore reports whether a note says that its line was read out of the water, as in a bench test.
+func Ashore(note string) bool {
+	said := "_" + strings.Join(workWords(note), "_") + "_"
+	return slices.ContainsFunc(lists()["ashore"], func(phrase string) bool {
+		before, _, found := strings.Cut(said, "_"+phrase+"_")
+		return found && !Is("not", before[strings.LastIndexByte(before, '_')+1:])
+	})
+}
+
 // Services lists the parts that a note says were worked on, joined by +; "" for none.
 func Services(note string) string {
 	done, ok := strings.CutPrefix(Work(note), "serviced ")

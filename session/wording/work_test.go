@@ -24,3 +24,10 @@ func TestServices(t *testing.T) {
 		assert.Equal(t, want, Services(note), note)
 	}
 }
+
+func TestAshore(t *testing.T) {
+	for note, want := range map[string]bool{"bench test; dry": true, "run in air before the dive": true, "auf der Werkbank": true, "à terre": true, "out of the water": true,
+		"plugs dry": false, "air in the hose": false, "dried and greased": false, "benched": false, "not on land": false, "landed well": false, "": false} {
+		assert.Equal(t, want, Ashore(note), note)
+	}
+}
