@@ -234,6 +234,7 @@ func TestAlternatives(t *testing.T) {
 	}
 	assert.Equal(t, []string{"thrust:port", "thrust", "thrust:starboard"}, names)
 	assert.Nil(t, a.which(&component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0099}}, ofPort), "it is plain")
+	assert.Len(t, a.which(&component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0101}}, ofPort), 2, "one of two")
 }
 
 // A fault that a repair follows goes on more slowly: no news. A repair before any such fault, of another or by

@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/mixture"
 	"sagline/predict/priors"
@@ -123,5 +124,43 @@ func TestDirections(t *testing.T) {
 				assert.True(t, o.Cause != d.Cause || o.most == d.most && math.Max(o.SD/d.SD, d.SD/o.SD) == causes.Sizes[1].Times)
 			}
 		}
+	}
+}
+
+// Of two calibrations the likelier is taken, the first if they are equal, the other is none or fails, or no steps are left for it; what the
+// other changed is then as it was.
+func TestLikelierCalibration(t *testing.T) {
+	still := priors.Direction{Per: make([]float64, 2)}
+	prior := (&priors.Prior{Mean: []float64{0.3, -1}, Cov: mat.NewSymDense(2, []float64{0.5, 0.1, 0.1, 0.2})}).Along(still)
+	at := func(by float64) *lsq.Result { return &lsq.Result{X: []float64{0.3 + by, -1}} }
+	best := at(0.2)
+	for name, c := range map[string]struct {
+		other *lsq.Result
+		err   error
+		steps int
+		taken bool
+	}{
+		"nearer":         {at(-0.1), nil, 1, true},
+		"farther":        {at(0.3), nil, 1, false},
+		"as near":        {at(0.2), nil, 1, false},
+		"none":           {nil, nil, 1, false},
+		"one that fails": {at(0), lsq.ErrStart, 1, false},
+		"no steps left":  {at(0), nil, 0, false},
+	} {
+		noise := &instrument.Noise{}
+		for q := range noise.Factor {
+			noise.Factor[q], noise.Doubt[q], noise.Worth[q] = 1, 1, 1
+		}
+		k := &calibration{dim: 2, sp: &priors.Space{}, prior: &prior, noise: noise, sc: newScratch(predict.FirstThruster, 1), steps: c.steps}
+		got := k.likelier(best, func() (*lsq.Result, error) {
+			noise.Worth[0] = 7
+			return c.other, c.err
+		})
+		want, worth := best, 1.0
+		if c.taken {
+			want, worth = c.other, 7
+		}
+		assert.Same(t, want, got, name)
+		assert.Equal(t, worth, noise.Worth[0], name)
 	}
 }

@@ -434,6 +434,46 @@ func TestPredictedPerLine(t *testing.T) {
 	assert.InDeltaSlice(t, was, p, 1e-12)
 }
 
+// A dive is tried as read with less care, half to three times as noisy, where that is likelier than not: one of a hundred dives is of each, and
+// Huber's loss of its residuals falls by more than that and what wider normals cost. One reading far off is none.
+func TestCarelessly(t *testing.T) {
+	for name, c := range map[string]struct {
+		z    []float64
+		want []float64
+	}{
+		"as usual":        {slices.Repeat([]float64{1, -1}, 8), nil},
+		"five of two":     {slices.Repeat([]float64{2}, 5), nil},
+		"eight of two":    {slices.Repeat([]float64{2, -2}, 4), []float64{1.5, 2, 3}},  // 5.6, 6.5 and 5.4 nats against 4.6
+		"twelve of 1.7":   {slices.Repeat([]float64{1.7, -1.7}, 6), []float64{1.5, 2}}, // 4.8, 4.7 and 2.2
+		"one beyond 18":   {append(slices.Repeat([]float64{1}, 7), 19), nil},
+		"many of five":    {slices.Repeat([]float64{5, -5}, 6), []float64{1.5, 2, 3}},
+		"ten of thirteen": {slices.Repeat([]float64{13}, 10), []float64{3}}, // within 6 with the last alone
+	} {
+		lines := make([][]float64, len(c.z))
+		for k, z := range c.z {
+			lines[k] = []float64{10 + 0.2*z}
+		}
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, lines, 10, 0)
+		assert.Equal(t, c.want, d.carelessly(nil, p, sc), name)
+	}
+}
+
+// What is compared by its logarithm has no decimal slip: a leak takes decades off an insulation.
+func TestMarkSlips(t *testing.T) {
+	for q, want := range map[quantity.Quantity]bool{quantity.CurrentA: true, quantity.Insulation: false} {
+		d, sc, n, p := preset(predict.LoopOhm, 0.2, [][]float64{{10}, {100}}, 10, 0)
+		n.Stated[q], n.Factor[q] = 0.2, 1
+		for k := range d.cells {
+			d.cells[k].Quantity = q
+			d.cells[k].Value = instrument.OnScale(q, d.cells[k].Value)
+		}
+		m := predict.NewModel(vehicle.Example())
+		sc.predicted.m = m
+		d.markSlips(m, n, p, sc, func(*Cell, float64, []float64) float64 { return 0.5 })
+		assert.Equal(t, []bool{false, want}, []bool{d.cells[0].slip, d.cells[1].slip}, "%v", q)
+	}
+}
+
 // Readings of one dive may be copies where they are all the same.
 func TestEqualReadings(t *testing.T) {
 	d := &dive{cells: []Cell{{Value: 7}, {Value: 8}, {Value: 7}, {Value: 7}}}
