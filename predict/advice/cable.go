@@ -54,7 +54,7 @@ func (c *Cable) weight(s, towards float64) (w, until float64) {
 	}
 	for _, f := range c.Floats {
 		from, to := c.Length-f.ToM, c.Length-f.FromM
-		if (s-from)*towards >= 0 && (to-s)*towards > 0 || s > from && s < to {
+		if s > from && s < to || towards > 0 && s == from && s < to || towards < 0 && s == to && s > from {
 			w -= f.LiftGM * predict.Gravity / 1000
 		}
 		for _, edge := range []float64{from, to} {

@@ -258,3 +258,17 @@ func TestSlope(t *testing.T) {
 		assert.InDelta(t, 1.3*sin*math.Abs(sin)-w*cos, d[3]*cos-d[2]*sin, 1e-12, "%g°", degrees)
 	}
 }
+
+// At its edges a float belongs to the side that the walk goes to.
+func TestWeightAtAFloatsEdges(t *testing.T) {
+	const w, lift = 0.1, 20.0
+	c := Cable{Length: 20, Weight: w, Floats: []vehicle.Float{{FromM: 5, ToM: 10, LiftGM: lift}}} // from 10 to 15 m from the origin
+	under := w - lift*predict.Gravity/1000
+	for _, x := range []struct{ s, towards, weight, until float64 }{
+		{0, 1, w, 10}, {10, 1, under, 15}, {12, 1, under, 15}, {15, 1, w, 20}, {20, -1, w, 15}, {15, -1, under, 10}, {12, -1, under, 10}, {10, -1, w, 0},
+	} {
+		got, until := c.weight(x.s, x.towards)
+		assert.InDelta(t, x.weight, got, 1e-12, "%g to %g", x.s, x.towards)
+		assert.InDelta(t, x.until, until, 1e-12, "%g to %g", x.s, x.towards)
+	}
+}

@@ -144,7 +144,7 @@ func norm(v blas64.Vector) float64 {
 		x := v.Data[i*v.Inc]
 		sum += x * x
 	}
-	if tiny, huge := 0x1p-900, 0x1p900; sum != 0 && sum < tiny || sum > huge {
+	if tiny, huge := 0x1p-900, 0x1p900; sum < tiny || sum > huge {
 		return blas64.Nrm2(v)
 	}
 	return math.Sqrt(sum)
