@@ -24,7 +24,18 @@ func Sound(r *fit.Result, rep *findings.Report) predict.Params {
 	for i, k := range rep.Joint.Params {
 		p[k] += rep.Joint.Sound[i]
 	}
-	return possible(r, &rep.Joint, p, nil)
+	return possible(r, &rep.Joint, p, notAsBuilt(rep))
+}
+
+// notAsBuilt returns the parameters of what is not as built.
+func notAsBuilt(rep *findings.Report) map[int]bool {
+	out := map[int]bool{}
+	for _, t := range rep.Trends {
+		if t.State == findings.NotAsBuilt {
+			out[t.Cause.Param()] = true
+		}
+	}
+	return out
 }
 
 // possible returns p with resistances that are as built, except those of other parts, not below
@@ -36,7 +47,7 @@ func possible(r *fit.Result, joint *fit.Joint, p predict.Params, other map[int]b
 			continue
 		}
 		by, i := -ohm-p[k], joint.Index(k)
-		if i < 0 {
+		if i < 0 || joint.Cov.At(i, i) <= 0 {
 			p[k] += by
 			continue
 		}
@@ -61,11 +72,7 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
-	another := map[int]bool{} // parameters of what is not as built
 	for _, t := range rep.Trends {
-		if t.State == findings.NotAsBuilt {
-			another[t.Cause.Param()] = true
-		}
 		if _, sound := anew[t.Cause.Param()]; sound {
 			continue
 		}
@@ -82,10 +89,11 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
+	joint := &rep.Joint
 	if len(known) == 0 {
-		return possible(r, &fit.Joint{}, p, another)
+		joint = &fit.Joint{}
 	}
-	return possible(r, &rep.Joint, p, another)
+	return possible(r, joint, p, notAsBuilt(rep))
 }
 
 // A Projection is the effect of a trend on the speed ahead: m/s with all surge thrusters on, on a

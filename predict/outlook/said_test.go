@@ -1,10 +1,12 @@
 package outlook
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -129,4 +131,20 @@ func TestNextReadings(t *testing.T) {
 	}
 	assert.Contains(t, second(predict.LogDrag), "speed with port + starboard, ")
 	assert.Contains(t, second(predict.LoopOhm), "voltage with port + starboard held still, ")
+}
+
+// A resistance below nothing is put right, and what is known together with it moves along; one of another part stays.
+func TestPossible(t *testing.T) {
+	r := &fit.Result{Model: predict.NewModel(vehicle.Example())}
+	branch, torque, loop := predict.OfThruster(0, predict.BranchOhm), predict.OfThruster(0, predict.LogOneTorque), predict.LoopOhm
+	had, _ := r.Model.BuiltOhm(branch)
+	ofLoop, _ := r.Model.BuiltOhm(loop)
+	joint := &fit.Joint{Params: []int{branch, torque}, Cov: mat.NewSymDense(2, []float64{0.04, 0.02, 0.02, 0.05})}
+	p := r.Model.NewParams()
+	p[branch], p[torque], p[loop] = -had-0.2, 0.1, -ofLoop-1
+	got := possible(r, joint, slices.Clone(p), nil)
+	assert.InDelta(t, -had, got[branch], 1e-12)
+	assert.InDelta(t, 0.1+0.02/0.04*0.2, got[torque], 1e-12)
+	assert.InDelta(t, -ofLoop, got[loop], 1e-12, "known by itself")
+	assert.Equal(t, p[loop], possible(r, joint, slices.Clone(p), map[int]bool{loop: true})[loop])
 }
