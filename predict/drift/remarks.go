@@ -7,9 +7,12 @@ import (
 	"slices"
 	"strings"
 
+	"sagline/predict"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
+	"sagline/predict/normal"
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -70,6 +73,60 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 		}
 	}
 	return out
+}
+
+// otherMotor is the least share by which a thruster's current must have changed with work on it for
+// another motor or propeller to be asked about: common practice, no source.
+const otherMotor = 0.15
+
+// otherMotors returns a remark on the thrusters that surely draw another current since they were
+// worked on: by what all dives say together, alone and held, on a rested battery.
+func (a *analysis) otherMotors(joint *fit.Joint) []string {
+	m := a.r.Model
+	v := m.Vehicle
+	grad := normal.Rows(int(quantity.Count), m.Dim())
+	var pt predict.Point
+	var names, amps, before []string
+	dive := ""
+	for i := range v.Thrusters {
+		at := a.levels[a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]]
+		if at.sd == 0 || at.since >= len(a.r.Dives) {
+			continue
+		}
+		p := slices.Clone(a.r.Base)
+		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.RestV(), 0
+		c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), Held: true, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
+		c.Sign[i] = 1
+		draws := func() (amps, variance float64) {
+			m.Solve(&c, p, &pt, grad)
+			by := grad[quantity.CurrentA]
+			for k, param := range joint.Params {
+				for l, other := range joint.Params {
+					variance += by[param] * by[other] * joint.Cov.At(k, l)
+				}
+			}
+			return pt.Out[quantity.CurrentA], variance
+		}
+		was, doubt := draws()
+		for k, param := range joint.Params {
+			p[param] += joint.Sound[k]
+		}
+		is, doubtNow := draws() // a motor that hardly draws says little of what it would
+		if by := math.Abs(is - was); by > surelyBelow*math.Sqrt(max(doubt, doubtNow)) && by > otherMotor*was {
+			names, dive = append(names, v.Thrusters[i].Name), a.r.Dives[at.since].Log.Label
+			amps, before = append(amps, units.Digits(is, 2)), append(before, units.Digits(was, 2))
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	and := func(words []string) string { return strings.Join(words, " and ") }
+	draw := "draws"
+	if len(names) > 1 {
+		draw = "draw"
+	}
+	return []string{fmt.Sprintf("since what was done before dive %s, %s %s %s A alone, and %s A by the file and the first dives: where another motor or propeller was fitted say it with sagline change --from %q --set thruster.%s.test_a=…",
+		dive, and(names), draw, and(amps), and(before), dive, names[0])}
 }
 
 // unknownSinceWork returns a remark for each dive before which something was worked on or rebuilt,

@@ -3,6 +3,7 @@ package outlook_test
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -94,6 +95,9 @@ func TestPresentWithOtherMotors(t *testing.T) {
 	heaviest := func(rep *findings.Report) float64 {
 		return outlook.Margins(v, r.Result, rep, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "").Fuse.HeavyA
 	}
+	assert.Contains(t, strings.Join(r.Remarks, "\n"), "since what was done before dive 9, port and starboard and vertical draw ")
+	same := judged(t, v, season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}}))
+	assert.NotContains(t, strings.Join(same.Remarks, "\n"), "A alone, and")
 	old := *r.Report
 	old.Joint = fit.Joint{}
 	assert.Greater(t, heaviest(r.Report), 1.04*heaviest(&old))
