@@ -1,19 +1,10 @@
 package session
 
 import (
-	"encoding/csv"
-	"fmt"
-	"io"
-	"math"
-	"reflect"
-	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
-	"github.com/gocarina/gocsv"
-
-	"sagline/session/problem"
 	"sagline/session/units"
 )
 
@@ -136,83 +127,3 @@ func (c *Column) fewestDigits(base float64) string { return units.Digits(c.FromB
 
 // decimals formats a number exactly, without exponent.
 func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
-// Write writes a log in the given columns so that Read reads back the same log. What was not
-// measured is an empty cell. What carries forward is written where it changes, except the tether
-// paid out, which is written on every line. What has no column is left out. names are columns of
-// the table, one for each quantity, "dive" among them. The error is that of w.
-func Write(w io.Writer, names []string, log *Log) error {
-	e := &rowEncoder{has: map[string]*Column{}}
-	for _, n := range names {
-		c := byName[n]
-		e.columns, e.has[c.Quantity] = append(e.columns, c), c
-	}
-	out := &columnWriter{csv.NewWriter(w), e.columns, make([]string, len(names))}
-	if err := out.Writer.Write(names); err != nil {
-		return err
-	}
-	var lines []csvLine
-	for _, dive := range log.Dives {
-		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
-		for i := range dive.Lines {
-			var row csvLine
-			fields := reflect.ValueOf(&row).Elem()
-			for _, c := range e.columns {
-				fields.Field(c.field).SetString(e.cell(c, &dive, &dive.Lines[i]))
-			}
-			lines, e.before = append(lines, row), &dive.Lines[i]
-		}
-		e.battery = dive.Battery
-		if err := gocsv.MarshalCSVWithoutHeaders(lines, out); err != nil {
-			return err
-		}
-	}
-	out.Flush()
-	return out.Error()
-}
-
-// columnWriter writes some columns of each line.
-type columnWriter struct {
-	*csv.Writer
-	columns []*Column
-	row     []string
-}
-
-// Write takes one cell for every column of the table and writes those of c.columns.
-func (c *columnWriter) Write(all []string) error {
-	for i, col := range c.columns {
-		c.row[i] = all[col.field]
-	}
-	return c.Writer.Write(c.row)
-}
-
-// sameShare is the relative difference up to which two numbers count as equal, since they may have
-// been written in different units: common practice, no source.
-const sameShare = 1e-5
-
-// Differences says in words which cells of line a of a log differ from line b. It does not compare
-// what carries forward or adds up (water, salinity, tether, ballast).
-func Differences(a, b *Line) (out []string) {
-	seen := map[string]bool{}
-	for _, c := range columns {
-		x, y := "", ""
-		switch text, ok := textColumns[c.Quantity]; {
-		case seen[c.Quantity] || c.Quantity == "water" || c.Quantity == "tether":
-			continue
-		case ok:
-			x, y = text.write(a), text.write(b)
-		default:
-			v, w := a.of(c), b.of(c)
-			if v.Column != c && w.Column != c {
-				continue
-			}
-			if math.Abs(v.X-w.X) > sameShare*math.Max(math.Abs(v.X), math.Abs(w.X)) || v.Measured() != w.Measured() {
-				x, y = c.entered(v), c.entered(w)
-			}
-		}
-		if seen[c.Quantity] = x != y; x != y {
-			out = append(out, fmt.Sprintf("%s is %s, %s in the log", c.Name, problem.Quote(y), problem.Quote(x)))
-		}
-	}
-	return out
-}

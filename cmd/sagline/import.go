@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,8 +15,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict/forecast"
-	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/importer"
@@ -288,73 +285,4 @@ func (im *importing) saveMapping(text []byte) error {
 		return nil
 	}
 	return disk.SaveText(im.mappingPath, text)
-}
-
-// dialogue asks, one question at a time, for what the file does not tell.
-func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
-	if len(im.result.Asked) == 0 {
-		return nil
-	}
-	p, err := asker(in, out, false)
-	if err != nil {
-		return err
-	}
-	defer p.Close()
-	p.Say("%s does not say everything. Enter alone takes what stands in brackets.\n", im.file)
-	for len(im.result.Asked) > 0 {
-		q, preset := &im.result.Asked[0], ""
-		p.Say("\n")
-		p.PrintWrapped("", q.Text)
-		if len(q.Choices) > 0 {
-			preset = q.Choices[0]
-			p.PrintWrapped("  ", "one of: "+q.Offered())
-		}
-		answer, err := p.Ask("answer", preset, q.Choices)
-		if err != nil {
-			return err
-		}
-		if err := q.Answer(answer); err != nil {
-			p.PrintWrapped("", err.Error())
-			continue
-		}
-		im.answered = true
-		o.convert(im)
-	}
-	return nil
-}
-
-// A reading is impossible for the vehicle of the file if it is surprising and off by more than
-// farShare of the expected value; a depth or length paid out, if it exceeds pastCable lengths of the
-// tether. Common practice, no source: units of the same quantity differ by more.
-const (
-	farShare  = 0.25
-	pastCable = 1.2
-)
-
-// judge returns a function that reports, by column, which readings of a row are impossible in size.
-func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
-	f := forecast.AsBuilt(v)
-	expected := map[string][]forecast.Expected{} // by circumstances
-	return func(row session.Row) map[string]bool {
-		lines, _ := session.ParseRows(row)
-		if len(lines) == 0 {
-			return nil
-		}
-		l, far := &lines[0], map[string]bool{}
-		for _, x := range []session.Value{l.Depth, l.TetherOut} {
-			if x.Measured() {
-				far[x.Column.Name] = x.X > pastCable*v.Tether.LengthM
-			}
-		}
-		key := fmt.Sprint(l.Electrical, l.Lights, l.Held, l.Drives)
-		if _, ok := expected[key]; !ok && l.Electrical {
-			expected[key], _ = f.Line(l)
-		}
-		for _, e := range expected[key] {
-			if x := l.Readings[e.Quantity]; x.Measured() {
-				far[x.Column.Name] = e.Surprising(x.X) && math.Abs(x.X-e.Value) > farShare*math.Abs(e.Value)
-			}
-		}
-		return far
-	}
 }

@@ -146,3 +146,10 @@ func shellWord(s string) string {
 	}
 	return strconv.Quote(s)
 }
+
+// printEach prints texts, one a line, each after a word.
+func printEach(w io.Writer, word string, texts []string) {
+	for _, text := range texts {
+		fmt.Fprintf(w, "%s %s\n", word, text)
+	}
+}
