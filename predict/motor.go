@@ -110,6 +110,28 @@ func (r *running) noLoad(idle, friction float64) {
 	}
 }
 
+// motorAt returns thruster i under p, cold, neither reversed nor jammed. It is safe for concurrent
+// use.
+func (m *Model) motorAt(p Params, i int) (r running) {
+	f := factors{math.Exp(p[LogSize]), math.Exp(p[LogTorque]), math.Exp(p[LogThrust]), math.Exp(p[LogPitch]), math.Exp(p[LogArmature]), 0}
+	r.constants(&m.motors[i], p, i, 0, &f)
+	return r
+}
+
+// ArmatureOhm returns the resistance of thruster i's cold winding under p, Ω.
+func (m *Model) ArmatureOhm(p Params, i int) float64 {
+	r := m.motorAt(p, i)
+	return r.winding
+}
+
+// TestOhm returns thruster i's voltage over its current under p, Ω: on short leads, held, at the
+// voltage of its static test.
+func (m *Model) TestOhm(p Params, i int) float64 {
+	r, v := m.motorAt(p, i), m.motors[i].testV
+	r.solve(v)
+	return v / r.i
+}
+
 // solve finds back-EMF, current and thrust at branch voltage v from V = I·R + u, I = I₀ + q·u·(u −
 // c), T = t·u·(u − d). The motor is stalled, u = 0, where V does not exceed I₀·R.
 func (r *running) solve(v float64) {

@@ -33,6 +33,22 @@ func TestNoLoad(t *testing.T) {
 	assert.Less(t, less.i0, more.i0)
 }
 
+// A winding's resistance goes with the inverse of the motor's size, the volts per ampere of a held thruster with its whole current.
+func TestOhmAsCalibrated(t *testing.T) {
+	v := invented.Vehicle()
+	v.Thrusters[0].BranchOhm = 0
+	m := NewModel(v)
+	p := m.NewParams()
+	assert.InDelta(t, 12.0/7, m.TestOhm(p, 0), 1e-9)
+	assert.InDelta(t, 0.5, m.ArmatureOhm(p, 0), 1e-12)
+	p[LogSize], p[LogArmature] = math.Log(0.25), math.Log(1.2)
+	assert.InDelta(t, 4*12.0/7, m.TestOhm(p, 0), 1e-9)
+	assert.InDelta(t, 4*1.2*0.5, m.ArmatureOhm(p, 0), 1e-12)
+	p[OfThruster(0, BranchOhm)] = 1
+	assert.Greater(t, m.TestOhm(p, 0), 4*12.0/7, "with more in its branch it draws less")
+	assert.InDelta(t, 4*1.2*0.5, m.ArmatureOhm(p, 0), 1e-12)
+}
+
 // A current that no line mentions is drawn with lights on and off, that of lights left on where a line says they are off.
 func TestUnloggedCurrent(t *testing.T) {
 	v := invented.Vehicle()

@@ -29,28 +29,29 @@ const (
 func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
 	for i := range cases[0].Model.Vehicle.Thrusters {
 		t := &cases[0].Model.Vehicle.Thrusters[i]
-		j, least := Jam{Thruster: t.Name}, math.Inf(1)
+		j, least, fastest := Jam{Thruster: t.Name}, math.Inf(1), 0.0
 		for s := range cases {
 			x := cases[s].over(rest, func(p predict.Params) []float64 { return cases[s].jam(c, p, i) })
 			least = min(least, x[0].Low)
-			j.CurrentA, j.WindingW = max(j.CurrentA, x[0].High), max(j.WindingW, x[1].High)
+			j.CurrentA, j.WindingW, fastest = max(j.CurrentA, x[0].High), max(j.WindingW, x[1].High), max(fastest, x[2].High)
 		}
-		copperG := windingGPerW * t.TestV * t.TestA
-		j.Seconds = copperG * copperJGK * max(spoiltC-c.WaterC, 0) / j.WindingW
+		j.Seconds = max(spoiltC-c.WaterC, 0) / fastest
 		j.FuseBlows = fuseA > 0 && fuseSeconds(least, fuseA) <= j.Seconds
 		out = append(out, j)
 	}
 	return out
 }
 
-// jam solves one thruster that cannot turn. It returns the battery's current and the watts in its
-// winding.
+// jam solves one thruster that cannot turn. It returns the battery's current, the watts in its
+// winding and the K/s by which that warms: the log may show a smaller motor, with less copper, than
+// the file gives or guesses.
 func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	stuck := *c
 	stuck.Sign, stuck.Jammed, stuck.Held, stuck.Climbing, stuck.Electrical = make([]int8, len(s.Model.Vehicle.Thrusters)), i+1, true, false, true
 	stuck.Sign[i] = 1
 	var pt predict.Point
 	s.Model.Solve(&stuck, p, &pt, nil)
-	ohm := s.Model.Vehicle.Thrusters[i].ArmatureOhm * math.Exp(p[predict.LogArmature]-p[predict.LogSize])
-	return []float64{pt.Out[quantity.CurrentA], pt.Amps[i] * pt.Amps[i] * ohm}
+	t, size := &s.Model.Vehicle.Thrusters[i], math.Exp(p[predict.LogSize])
+	w := pt.Amps[i] * pt.Amps[i] * t.ArmatureOhm * math.Exp(p[predict.LogArmature]) / size
+	return []float64{pt.Out[quantity.CurrentA], w, w / (windingGPerW * t.TestV * t.TestA * size * copperJGK)}
 }

@@ -60,7 +60,7 @@ func TestLittleScatterOfAmpleDives(t *testing.T) {
 // Of a calibration whose covariance has no inverse the keys stay as the file has them.
 func TestKeysOfNothing(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &fit.Result{Models: []*predict.Model{m}, Base: m.NewParams(), Calibrated: mixture.Calibrated{Space: priors.New(m)}}
+	r := &fit.Result{Models: []*predict.Model{m}, Base: m.NewParams(), Calibrated: mixture.Calibrated{Space: priors.New(m, priors.Log{})}}
 	ns := len(r.Space.Static)
 	k := keysGiven(r, fit.Statics{Mean: make([]float64, ns), Cov: mat.NewSymDense(ns, nil)})
 	assert.Empty(t, k.z)

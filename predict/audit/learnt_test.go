@@ -25,7 +25,7 @@ import (
 func readOnce(t *testing.T, v *vehicle.Vehicle, param int, x, sd float64) (*fit.Result, fit.Statics) {
 	t.Helper()
 	m := predict.NewModel(v)
-	sp := priors.New(m)
+	sp := priors.New(m, priors.Log{})
 	r := &fit.Result{Models: []*predict.Model{m}, Model: m, Base: m.NewParams(), Calibrated: mixture.Calibrated{Space: sp}, Noise: instrument.NewNoise(v),
 		Eras: []vehicle.Era{{Vehicle: v}}}
 	ns, i := len(sp.Static), sp.InStatic[sp.Place[param]]

@@ -135,7 +135,7 @@ func TestWorkedOn(t *testing.T) {
 		{map[int][]string{6: {"clamp"}}, 3, 3}, {map[int][]string{4: {"clamp"}, 6: {"joint"}}, 6, 0}, {map[int][]string{2: {"clamp"}, 8: {"tape"}}, 3, 5},
 	} {
 		r, _ := asBelieved(t, "hull.trim_g", 0, 1)
-		r.Space = priors.New(r.Model)
+		r.Space = priors.New(r.Model, priors.Log{})
 		r.Eras = append(r.Eras, vehicle.Era{First: 3, Vehicle: r.Model.Vehicle}, vehicle.Era{First: 8, Vehicle: r.Model.Vehicle})
 		for d := range 10 {
 			era := 0
@@ -154,7 +154,7 @@ func TestWorkedOn(t *testing.T) {
 func TestOddDives(t *testing.T) {
 	v := vehicle.Example()
 	m := predict.NewModel(v)
-	sp := priors.New(m)
+	sp := priors.New(m, priors.Log{})
 	at := sp.Place[predict.TrimG]
 	scatter := sp.Known(at).Scatter
 	with := func(dives int, mean, variance float64) *fit.Result {

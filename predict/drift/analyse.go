@@ -102,8 +102,9 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 // ofHover are the parameters of the hover weight. What a dive says of them is known of their sum.
 var ofHover = []int{predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predict.HullPerK, predict.BallastLift}
 
-// joint returns what all dives say together of the parameters of the hover weight and of those whose
-// levels services, rebuilds or another battery have set anew. What instruments have wrong and what
+// joint returns what all dives say together of the parameters of the hover weight, of those whose
+// levels services, rebuilds or another battery have set anew, and of the propellers of thrusters
+// that no baseline dive was read with. What instruments have wrong and what
 // was not written down is left out.
 func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	last := len(a.r.Dives) - 1
@@ -117,6 +118,13 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	for at, l := range a.levels {
 		if l.sd > 0 && !slices.Contains(places, at) {
 			places = append(places, at)
+		}
+	}
+	for _, i := range a.r.Space.Unread {
+		for _, k := range []int{predict.LogOneTorque, predict.LogOneThrust} {
+			if at := a.r.Space.Place[predict.OfThruster(i, k)]; !slices.Contains(places, at) {
+				places = append(places, at)
+			}
 		}
 	}
 	places = slices.DeleteFunc(places, func(at int) bool { return at < 0 })

@@ -100,13 +100,28 @@ func (a *analysis) probabilityOf(e *component) float64 {
 	return p
 }
 
+// asGoodAsOpen is the resistance, over its thruster's voltage per ampere, held, from which an open
+// circuit is called so: its thruster draws a quarter of its current or less. Common practice, no
+// source.
+const asGoodAsOpen = 4.0
+
+// carries reports whether a thruster whose circuit is read as open draws more than next to nothing.
+func (a *analysis) carries(h hypothesis) bool {
+	how := a.causes[h.cause].Fails
+	if how.How != causes.Open {
+		return false
+	}
+	by := a.failedBy(h).Value
+	return by > 0 && by < asGoodAsOpen*a.r.Model.TestOhm(a.r.Base, how.Thruster-1)
+}
+
 // worded returns a copy of a cause's row for a component that may be it. Its words are those of the
-// failure reported as it, if the failure is the likelier of the two, and for what was not written
-// down those of the plain case.
+// failure reported as it, if the failure is the likelier of the two and is plain, and for what was
+// not written down those of the plain case.
 func (a *analysis) worded(e *component, cause int) *causes.Cause {
 	of := cause
 	for i := range a.causes {
-		if i != cause && a.reportedAs(i) == cause && e.best[cause].cause == i {
+		if i != cause && a.reportedAs(i) == cause && e.best[cause].cause == i && !a.carries(e.best[cause]) {
 			of = i
 			break
 		}

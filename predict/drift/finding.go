@@ -243,8 +243,8 @@ func (a *analysis) which(e *component, cause int) []findings.Alternative {
 	return out
 }
 
-// nothingTold is the resistance of an open circuit, over that of its thruster in the static test,
-// above which only a lower bound is reported.
+// nothingTold is the resistance of an open circuit, over its thruster's voltage per ampere,
+// held, above which only a lower bound is reported.
 const nothingTold = 16.0
 
 func (a *analysis) evidence(rep *findings.Report, e *component) []string {
@@ -265,8 +265,8 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 	case c.Fails.Jam():
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	case c.Fails.How == causes.Open:
-		by, t := a.failedBy(e.hypothesis), &a.r.Model.Vehicle.Thrusters[c.Fails.Thruster-1]
-		if by.Value > nothingTold*t.TestV/t.TestA {
+		by := a.failedBy(e.hypothesis)
+		if by.Value > nothingTold*a.r.Model.TestOhm(a.r.Base, c.Fails.Thruster-1) {
 			return []string{"its readings are those of " + units.Digits(by.Low, 2) + " Ω or more in its circuit"}
 		}
 		return []string{"its readings are those of " + ranged(by) + " Ω more in its circuit"}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -33,6 +34,32 @@ func TestOtherPhysics(t *testing.T) {
 			assert.Less(t, f.Probability, 0.8, "%s: %s", name, f.Fault)
 		}
 	}
+}
+
+// In a fifth a motor draws a fifth of what a file that leaves it out assumes: its propeller wears, and its circuit is not open. In a
+// sixth a thruster that no baseline dive was read with draws from its first reading on what the file has too high by half: it has not
+// changed, and what is predicted of it goes by its readings.
+func TestSmallMotorAndLateReading(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "testdata/small-motor")
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	require.Equal(t, []string{"thrust"}, named(drift.Analyse(r)))
+
+	v, log = folder(t, "testdata/read-late")
+	r, err = fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	for _, f := range rep.Findings {
+		assert.NotContains(t, f.Fault, ":vert")
+	}
+	for _, a := range rep.Alarms {
+		assert.NotContains(t, a.Quantity, ":vert")
+	}
+	i := rep.Joint.Index(predict.OfThruster(2, predict.LogOneTorque))
+	require.GreaterOrEqual(t, i, 0)
+	assert.Less(t, rep.Joint.Sound[i], -0.4)
+	assert.Equal(t, -1, rep.Joint.Index(predict.OfThruster(0, predict.LogOneTorque)))
 }
 
 // A third has neither clamp meter nor any number of its motors: from dive 14 on its battery sags twice as much under load,

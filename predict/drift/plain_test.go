@@ -862,7 +862,7 @@ func TestStanding(t *testing.T) {
 	cols := a.ofCause(hypothesis{cause: a.index("stall:" + name), pattern: findings.Step, onset: from})
 	require.Len(t, cols, 1)
 	assert.Equal(t, "101", cols[0].on)
-	assert.InDelta(t, 0.15*r.Model.Vehicle.Thrusters[1].ArmatureOhm, cols[0].sd, 1e-12, "the file gives it")
+	assert.InDelta(t, 0.15*r.Model.ArmatureOhm(r.Base, 1), cols[0].sd, 1e-12, "the file gives it")
 	assert.Equal(t, []placed{{r.Space.Place[predict.OfThruster(1, predict.BranchOhm)], 1}}, cols[0].terms)
 }
 

@@ -20,7 +20,7 @@ type regime struct{ dive, cause int }
 
 // anyOhm is the prior standard deviation, Ω, of the resistance that a contact adds to the loop in a
 // dive in which it is worse throughout; anyOfTest is that of a thruster's contact, as a share of
-// its voltage over its current in the static test. Common practice, no source.
+// its voltage over its current, held, as calibrated. Common practice, no source.
 const anyOhm, anyOfTest = 0.2, 0.2
 
 // outstanding is how many standard deviations too high a dive's loop resistance must be for a
@@ -78,8 +78,7 @@ func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 // worse throughout.
 func (a *analysis) anyOhm(cause int) float64 {
 	if i := a.causes[cause].Thruster(); i >= 0 {
-		t := &a.r.Model.Vehicle.Thrusters[i]
-		return anyOfTest * t.TestV / t.TestA
+		return anyOfTest * a.r.Model.TestOhm(a.r.Base, i)
 	}
 	return anyOhm
 }

@@ -237,7 +237,7 @@ func TestSpend(t *testing.T) {
 // known of either, nor of how the cold raises it.
 func TestResistanceInTheCold(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, Base: m.NewParams(), Calibrated: mixture.New(priors.New(m))}
+	r := &Result{Model: m, Base: m.NewParams(), Calibrated: mixture.New(priors.New(m, priors.Log{}))}
 	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
 	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
 	d := &DiveFit{raised: []raise{{predict.BatteryPerK, 12}}}

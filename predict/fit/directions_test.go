@@ -74,7 +74,7 @@ func TestGain(t *testing.T) {
 // worse, in each of its sizes and as far as it may go, and a key; of what was not written down ballast alone, nor what they do not ask for.
 func TestDirections(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	sp := priors.New(m)
+	sp := priors.New(m, priors.Log{})
 	f := &fitting{r: &Result{Calibrated: mixture.Calibrated{Space: sp}}}
 	of := func(param int, reading float64) []direction {
 		h := make([]float64, len(sp.Static))

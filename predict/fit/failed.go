@@ -85,7 +85,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		return Failed{}, nil
 	}
 	if how.Jam() {
-		ohm := f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm
+		ohm := f.m.ArmatureOhm(f.base, how.Thruster-1)
 		d.doubt(predict.OfThruster(how.Thruster-1, predict.BranchOhm), stallDive*ohm, stallLine*ohm)
 		if at, loss = f.standing(d, how.Thruster-1, starts, most); loss > most {
 			at = starts[0]
@@ -155,7 +155,7 @@ type Departure struct {
 }
 
 // openOhms are the resistances tried for an open circuit, as multiples of its thruster's voltage
-// over its current in the static test: below them is a branch with more resistance, with the
+// over its current, held, as calibrated: below them is a branch with more resistance, with the
 // largest it draws nothing. lostBy are the amounts by which the logarithms of a lost propeller's
 // thrust and torque are tried lower: below them is a broken blade. All are as probable a priori:
 // common practice, no source. The two failures look alike but for a little current, and need
@@ -177,11 +177,11 @@ const (
 // farOff returns the departures with which a failure is tried, smallest first; none for a jam.
 func (f *diver) farOff(how causes.Failure) (all [][]Departure) {
 	i := how.Thruster - 1
-	t := &f.m.Vehicle.Thrusters[i]
 	switch how.How {
 	case causes.Open:
+		of := f.m.TestOhm(f.base, i)
 		for _, share := range openOhms {
-			ohm := share * t.TestV / t.TestA
+			ohm := share * of
 			all = append(all, []Departure{{predict.OfThruster(i, predict.BranchOhm), ohm, openApart * ohm}})
 		}
 	case causes.Lost:
@@ -226,10 +226,10 @@ const (
 // 0.3 to 0.5 of that.
 var stallApart = map[bool]float64{true: 0.15, false: 0.3}
 
-// stallOhm returns stallApart of thruster i in Ω.
-func stallOhm(v *vehicle.Vehicle, i int) float64 {
-	o := v.Belief("thruster." + v.Thrusters[i].Name + ".armature_ohm").Origin
-	return stallApart[o == vehicle.Given || o == vehicle.Range] * v.Thrusters[i].ArmatureOhm
+// stallOhm returns stallApart of thruster i under p in Ω.
+func stallOhm(m *predict.Model, p predict.Params, i int) float64 {
+	o := m.Vehicle.Belief("thruster." + m.Vehicle.Thrusters[i].Name + ".armature_ohm").Origin
+	return stallApart[o == vehicle.Given || o == vehicle.Range] * m.ArmatureOhm(p, i)
 }
 
 // standingOhms are the changes of a standing motor's resistance that are tried, as shares of the
@@ -263,12 +263,13 @@ func (f *diver) besideFailure(d *dive, sum *Summary) [2]predict.Params {
 // Sums above most are cut short.
 func (f *diver) standing(d *dive, i int, starts [2]predict.Params, most float64) (at predict.Params, loss float64) {
 	loss = math.Inf(1)
+	winding, apart := f.m.ArmatureOhm(f.base, i), stallOhm(f.m, f.base, i)
 	for _, from := range starts {
 		for _, share := range standingOhms {
 			p := slices.Clone(from)
-			by := share * f.m.Vehicle.Thrusters[i].ArmatureOhm
+			by := share * winding
 			p[predict.OfThruster(i, predict.BranchOhm)] += by
-			if l := f.lossOf(d, p, min(loss, most)) + sq(by/stallOhm(f.m.Vehicle, i)); l < loss {
+			if l := f.lossOf(d, p, min(loss, most)) + sq(by/apart); l < loss {
 				at, loss = p, l
 			}
 		}
@@ -283,7 +284,7 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 	var free []known
 	if how.Jam() {
 		ohm := predict.OfThruster(how.Thruster-1, predict.BranchOhm)
-		free = append(free, known{ohm, f.base[ohm], stallOhm(f.m.Vehicle, how.Thruster-1)})
+		free = append(free, known{ohm, f.base[ohm], stallOhm(f.m, f.base, how.Thruster-1)})
 	}
 	for _, x := range by {
 		free = append(free, known{x.Param, at[x.Param], x.SD})
@@ -345,7 +346,7 @@ type known struct {
 // StallOhm is one standard deviation, Ω, of how far the resistance of thruster i when it stands may
 // differ from its running one, the same in all dives.
 func (r *Result) StallOhm(i int) float64 {
-	return stallOhm(r.Model.Vehicle, i)
+	return stallOhm(r.Model, r.Base, i)
 }
 
 // doubt adds an unknown of a parameter to each line: an error common to the dive, and one of each

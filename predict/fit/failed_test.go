@@ -18,13 +18,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// An open circuit is tried with one to 32 and a thousand times its thruster's resistance in its static test, a lost propeller
+// An open circuit is tried with one to 32 and a thousand times its thruster's voltage over its current, as calibrated, a lost propeller
 // with a seventh and less of its thrust and torque; a jam departs in nothing that is known beforehand.
 func TestFarOff(t *testing.T) {
 	v := vehicle.Example()
 	f := &diver{m: predict.NewModel(v)}
+	f.base = f.m.NewParams()
+	f.base[predict.LogSize] = math.Log(0.25) // a smaller motor than the file's
 	const i = 1
-	ohm := v.Thrusters[i].TestV / v.Thrusters[i].TestA
+	ohm := f.m.TestOhm(f.base, i)
+	assert.InEpsilon(t, 4*v.Thrusters[i].TestV/v.Thrusters[i].TestA, ohm, 0.1)
 	open := f.farOff(causes.Failure{Thruster: i + 1, How: causes.Open})
 	require.Len(t, open, 7)
 	for k, times := range []float64{1, 2, 4, 8, 16, 32, 1000} {
@@ -192,7 +195,7 @@ func TestWhatAFailureLeavesOpen(t *testing.T) {
 	jam, open := causes.Failure{Thruster: i + 1}, causes.Failure{Thruster: i + 1, How: causes.Open}
 	r, failed := doing(t, func(p predict.Params) { p[ohm] += 1e4 }, 0, false)
 	motor := &r.Model.Vehicle.Thrusters[i]
-	most := 32 * motor.TestV / motor.TestA
+	most := 32 * r.Model.TestOhm(r.Base, i)
 	assert.Equal(t, []Departure{{ohm, most, 0.35 * most}}, failed[open].By)
 	of := func(q *normal.Quadratic, param int) float64 {
 		at := r.Space.Place[param]
@@ -213,7 +216,7 @@ func TestStandingMotor(t *testing.T) {
 	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
 	d.setAnew()
 	f := &diver{baseline: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, scatter: r.expectedScatter(), cov: r.Cov, precision: r.Precision, sc: newScratch(r.Model.Dim(), len(d.cells))}
-	ohm, winding := predict.OfThruster(i, predict.BranchOhm), r.Model.Vehicle.Thrusters[i].ArmatureOhm
+	ohm, winding := predict.OfThruster(i, predict.BranchOhm), r.Model.ArmatureOhm(r.Base, i)
 	resting := f.resting(&d)
 	charged := slices.Clone(resting)
 	charged[predict.OpenCircuitV] += 2
@@ -253,6 +256,10 @@ func TestStallOhm(t *testing.T) {
 	for more, share := range map[string]float64{"": 0.3, "armature_ohm = 0.5\n": 0.15, "armature_ohm = [0.4, 0.6]\n": 0.15} {
 		v, err := vehicle.Read(strings.NewReader(text+more), vehicle.FileName)
 		require.NoError(t, err)
-		assert.InDelta(t, share*v.Thrusters[0].ArmatureOhm, stallOhm(v, 0), 1e-12, more)
+		m := predict.NewModel(v)
+		p := m.NewParams()
+		assert.InDelta(t, share*v.Thrusters[0].ArmatureOhm, stallOhm(m, p, 0), 1e-12, more)
+		p[predict.LogSize] = math.Log(0.25)
+		assert.InDelta(t, 4*share*v.Thrusters[0].ArmatureOhm, stallOhm(m, p, 0), 1e-9, "%s: of a quarter of its size", more)
 	}
 }

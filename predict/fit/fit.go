@@ -138,9 +138,9 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if f.matched, r.Circumstances, err = match(ofDive, f.log, r.Noise); err != nil {
 		return err
 	}
-	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log, f.matched, len(v.Thrusters))...))
-	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
+	r.Calibrated = mixture.New(priors.New(r.Models[0], priors.Log{Unneeded: unneeded(f.log, f.matched, len(v.Thrusters)), Unread: f.unread(r.Baseline)}))
+	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	f.setSpentCharge()
 	for i := range r.Dives {
 		d, m := &r.Dives[i], &f.matched[i]
@@ -188,6 +188,16 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	}
 	if !paidOut || !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesTether() }) { // of a log that never gives it the drag tells it
 		out = append(out, predict.AssumedOutM)
+	}
+	return out
+}
+
+// unread returns the thrusters that none of the first dives were read with.
+func (f *fitting) unread(dives int) (out []int) {
+	for i := range f.r.Model.Vehicle.Thrusters {
+		if !slices.ContainsFunc(f.matched[:dives], func(d dive) bool { return d.reads(i) }) {
+			out = append(out, i)
+		}
 	}
 	return out
 }

@@ -100,9 +100,9 @@ func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial,
 	if which > 0 {
 		c.jam(which)
 		for _, d := range c.dives {
-			v := c.models[0].Vehicle
-			ohm := v.Thrusters[which-1].ArmatureOhm
-			d.doubt(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallOhm(v, which-1), stallDive*ohm), stallLine*ohm)
+			m := c.models[0]
+			ohm := m.Vehicle.Thrusters[which-1].ArmatureOhm
+			d.doubt(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallOhm(m, m.NewParams(), which-1), stallDive*ohm), stallLine*ohm)
 		}
 	}
 	if x == nil {

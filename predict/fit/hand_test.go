@@ -76,7 +76,7 @@ func TestAssumesDepth(t *testing.T) {
 		assert.Equal(t, c.want, d.assumesDepth(), name)
 		without := unneeded(&session.Log{}, []dive{d}, 2)
 		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedDepthM), name)
-		assert.Equal(t, c.want, (&Result{Calibrated: mixture.New(priors.New(m, without...))}).AssumesDepth(), name)
+		assert.Equal(t, c.want, (&Result{Calibrated: mixture.New(priors.New(m, priors.Log{Unneeded: without}))}).AssumesDepth(), name)
 	}
 }
 

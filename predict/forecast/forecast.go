@@ -117,7 +117,7 @@ func covariance(r *fit.Result, sd map[int]float64, joint fit.Joint) *mat.SymDens
 // AsBuilt starts the first dive of a vehicle from its file alone.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
-	sp := priors.New(m)
+	sp := priors.New(m, priors.Log{})
 	f := forecastAt(m, m.NewParams())
 	f.noise, f.charge = instrument.NewNoise(v), v.Battery.Charge(v.RestBelief().Value)
 	for k, p := range sp.Of {

@@ -2,6 +2,7 @@ package priors
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -28,10 +29,13 @@ type Parameter struct {
 // differences, 36 of 164 claims over 0.99 were wrong on 245 seasons of a simulator with other
 // physics, with these 13 of 137.
 //
-// oneTorque is for a thruster whose test current the file gives, unlike for one whose it does not.
+// oneTorque is for a thruster whose test current the file gives, unlike for one whose it does not,
+// unread for one that no baseline dive was read with: the file alone tells of it, and what makers
+// print may be of another motor.
 const (
 	oneTorque = 0.08
 	unlike    = 0.15
+	unread    = 0.4
 )
 
 // reverseShare is one standard deviation, as a share of the winding's resistance, of a thruster's
@@ -50,9 +54,10 @@ var perThruster = [predict.PerThruster]Parameter{
 // Parameters returns the table of what is assumed of a vehicle. Scatter and Beside are common
 // practice, no source, unless noted; priors follow from what the vehicle's file says of each key
 // and how well.
-func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle)) }
+func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle), nil) }
 
-func withKeys(m *predict.Model, keys []Doubt) []Parameter {
+// withKeys returns the table of a vehicle, some of whose thrusters no baseline dive was read with.
+func withKeys(m *predict.Model, keys []Doubt, without []int) []Parameter {
 	v := m.Vehicle
 	out := make([]Parameter, m.Dim())
 	copy(out, []Parameter{
@@ -130,7 +135,10 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		of := out[predict.OfThruster(i, 0):]
 		copy(of, perThruster[:])
 		of[predict.ReverseOhm].Beside = reverseShare * v.Thrusters[i].ArmatureOhm
-		if v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given {
+		switch {
+		case slices.Contains(without, i):
+			of[predict.LogOneTorque].Beside, of[predict.LogOneThrust].Beside = unread, unread
+		case v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given:
 			of[predict.LogOneTorque].Beside = unlike
 		}
 	}

@@ -20,6 +20,7 @@ type Space struct {
 	Columns  []Column    // all amplitudes of all causes
 	Keys     []Doubt     // the uncertainties of the file's keys
 	Prior    Prior       // of the static parameters
+	Unread   []int       // thrusters that no baseline dive was read with
 }
 
 // A Column is the direction in the space of one amplitude of a cause.
@@ -39,14 +40,20 @@ type Term struct {
 // summary.
 var OfOneDive = []int{predict.SagVPerMinute, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
 
-// New returns the space of a vehicle without some parameters, which its log never needs.
-func New(m *predict.Model, without ...int) *Space {
+// A Log is what a vehicle's log never has or has too late.
+type Log struct {
+	Unneeded []int // parameters that no line needs: they are left out of the space
+	Unread   []int // thrusters that no baseline dive was read with: the file alone tells of them
+}
+
+// New returns the space of a vehicle and its log.
+func New(m *predict.Model, log Log) *Space {
 	keys := Doubts(m.Vehicle)
-	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys), Keys: keys, Place: make([]int, m.Dim())}
+	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys, log.Unread), Keys: keys, Place: make([]int, m.Dim()), Unread: log.Unread}
 	for k := range s.Place {
 		s.Place[k] = -1
 		p := &s.Of[k]
-		if slices.Contains(OfOneDive, k) || slices.Contains(without, k) || p.Prior == 0 && p.Scatter == 0 && p.Fault == 0 {
+		if slices.Contains(OfOneDive, k) || slices.Contains(log.Unneeded, k) || p.Prior == 0 && p.Scatter == 0 && p.Fault == 0 {
 			continue
 		}
 		at := len(s.All)

@@ -19,7 +19,7 @@ import (
 // neither what is one dive's alone nor what the log never needs.
 func TestSpace(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	s := New(m, predict.LightsA)
+	s := New(m, Log{Unneeded: []int{predict.LightsA}})
 	var static, scatter []int
 	for at, k := range s.All {
 		p := &s.Of[k]
@@ -61,7 +61,7 @@ func TestSpace(t *testing.T) {
 
 // Causes take parameters of the vehicle somewhere, not those of instruments, circumstances and the battery's charge.
 func TestFaultsAreTheVehicles(t *testing.T) {
-	s := New(predict.NewModel(vehicle.Example()))
+	s := New(predict.NewModel(vehicle.Example()), Log{})
 	faults := s.Faults()
 	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.LogDrag, predict.TrimG, predict.BatteryOhm, predict.OfThruster(0, predict.BranchOhm)} {
 		assert.InDelta(t, s.Of[k].Fault, faults[k], 1e-12, k)
@@ -76,7 +76,7 @@ func TestFaultsAreTheVehicles(t *testing.T) {
 // is that and scatter through its slopes.
 func TestPriorOfKeys(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	s := New(m)
+	s := New(m, Log{})
 	slopes := make([]float64, m.Dim())
 	want := 0.0
 	for i, at := range s.Static {
@@ -115,7 +115,7 @@ func TestPriorOfKeys(t *testing.T) {
 
 // Added to a system of residuals and to information, the prior is its quadratic form.
 func TestPriorIsAdded(t *testing.T) {
-	s := New(predict.NewModel(vehicle.Example()))
+	s := New(predict.NewModel(vehicle.Example()), Log{})
 	p := &s.Prior
 	n := len(p.Mean)
 	x := make([]float64, n+1)
@@ -174,7 +174,7 @@ func TestDoubtsOfThrusters(t *testing.T) {
 
 // Along a direction the prior is as much wider as its standard deviation has, and as it was across; what is beside the keys stays.
 func TestAlong(t *testing.T) {
-	s := New(predict.NewModel(vehicle.Example()))
+	s := New(predict.NewModel(vehicle.Example()), Log{})
 	loop := slices.IndexFunc(s.Causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
 	d, ok := s.Along(loop)
 	assert.True(t, ok)
@@ -203,7 +203,7 @@ func TestAlong(t *testing.T) {
 
 // A key's direction is what so many of its standard deviations do.
 func TestAlongKey(t *testing.T) {
-	s := New(predict.NewModel(vehicle.Example()))
+	s := New(predict.NewModel(vehicle.Example()), Log{})
 	for i := range s.Keys {
 		d := s.AlongKey(&s.Keys[i], 4)
 		assert.Equal(t, 4.0, d.SD)
