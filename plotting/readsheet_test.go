@@ -48,7 +48,7 @@ func TestHowOften(t *testing.T) {
 // Insulation has no most, and is written without an exponent.
 func TestSheetOfInsulation(t *testing.T) {
 	v := vehicle.Example()
-	r := &fit.Result{Model: predict.NewModel(v), Calibrated: mixture.Calibrated{Space: priors.New(predict.NewModel(v))}}
+	r := &fit.Result{Model: predict.NewModel(v), Calibrated: mixture.Calibrated{Space: priors.New(predict.NewModel(v), priors.Log{})}}
 	column := session.ColumnIn(quantity.Insulation.String(), v.Units)
 	for low, want := range map[float64]string{193: "190 MΩ or more", 2.34: "2.3 MΩ or more", 0.2: "1 MΩ or more"} {
 		x := &forecast.Reading{Quantity: quantity.Insulation, Expected: 400, Low: low, High: 900, SD: 1}
