@@ -9,9 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/drift"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // A battery that was used the day before lies some tenths of a volt lower for two dives: that is no other
@@ -29,6 +32,34 @@ func TestAPartlyChargedBattery(t *testing.T) {
 	rep := low(someDives+1).until(t, someDives)
 	require.NotEmpty(t, rep.Findings)
 	assert.Equal(t, "not_logged:battery", rep.Findings[0].Fault)
+}
+
+// A battery that begins the newest dives far lower is remarked on where none of them read it at rest: which one that was not charged
+// and one that ages are not told apart.
+func TestALowBatteryThatNobodyRead(t *testing.T) {
+	const remark = "since dive 11 the battery seems to begin dives "
+	for _, read := range []bool{false, true} {
+		v, log, truth := scenario{world: "measured", season: between(onset, onset+3, at(predict.OpenCircuitV, -1.2))}.simulated(91, onset+2, onset)
+		for d := onset - 1; d < len(log.Dives) && !read; d++ {
+			log.Dives[d].Lines = slices.DeleteFunc(log.Dives[d].Lines, func(l session.Line) bool { return len(l.Drives) == 0 })
+		}
+		r := &result{vehicle: v, log: log, truth: truth}
+		for n := onset - 1; n <= onset+2; n++ {
+			rep := r.until(t, n)
+			assert.Empty(t, named(rep))
+			assert.Equal(t, !read && n > onset, strings.Contains(strings.Join(rep.Remarks, "\n"), remark), "read: %v, dive %d: %v", read, n, rep.Remarks)
+		}
+	}
+}
+
+// A voltmeter whose own battery runs down shows ever more volts, more than any battery of that label has: no battery came better
+// charged, and the power loop has not gained what would hide it.
+func TestMoreVoltsThanABatteryHas(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "testdata/rising-voltmeter")
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"instrument:voltage"}, named(drift.Analyse(r)))
 }
 
 // A battery left half charged for some of the baseline's dives and some after them is no voltmeter that changed, nor another

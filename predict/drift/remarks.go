@@ -55,6 +55,37 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	return append(out, a.unknownSinceWork(trends)...)
 }
 
+// leastLow is the least number of newest dives with a low battery that are remarked on: one that was
+// not charged is soon seen to be so.
+const leastLow = 2
+
+// lowBattery returns a remark if the newest dives, explained by nothing else, are those of a battery
+// that began them far lower than as a rule and none of them read it at rest: it may be one that was
+// not charged, or one whose resistance rises.
+func (a *analysis) lowBattery(now *explanation) []string {
+	i := a.r.ScatterAt(a.r.Space.Place[predict.OpenCircuitV])
+	if i < 0 || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() }) {
+		return nil
+	}
+	least, most, first := math.Inf(1), 0.0, len(a.r.Dives)
+	for d := first - 1; d >= a.r.Baseline && a.r.Dives[d].Battery == a.battery; d-- {
+		rest, read := a.r.Rest(d)
+		by := a.rests[a.battery] - rest.Mean
+		if read || by < surelyBelow*math.Sqrt(a.variance[i]+rest.Variance) {
+			break
+		}
+		least, most, first = min(least, by), max(most, by), d
+	}
+	if len(a.r.Dives)-first < leastLow {
+		return nil
+	}
+	by := units.Digits(least, 2)
+	if to := units.Digits(most, 2); to != by {
+		by += " to " + to
+	}
+	return []string{fmt.Sprintf("since dive %s the battery seems to begin dives %s V lower than as a rule, and none of them read it at rest: charge it, and read it with everything off before the next dive; if it then rests as high as before, its resistance has risen", a.r.Dives[first].Log.Label, by)}
+}
+
 // alarmsOfOtherBatteries returns remarks on batteries that had an open alarm on the last dive that
 // used them and were not worked on since.
 func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string) {

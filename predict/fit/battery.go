@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"sagline/predict"
@@ -81,7 +82,7 @@ func (r *Result) TypicalRests(n int, variance []float64) map[string]float64 {
 		for range restPasses {
 			var sum, weights float64
 			for _, x := range rests {
-				v := x.Variance + variance[i]*scaleOf(x, middle, variance[i])
+				v := x.Variance + variance[i]*scaleOf(x, middle, math.Inf(1), variance[i])
 				sum, weights = sum+x.Mean/v, weights+1/v
 			}
 			middle = sum / weights
@@ -96,9 +97,23 @@ const restPasses = 10
 
 // scaleOf returns the factor on the variance of a dive's rest voltage, at least 1, as one of
 // Student's t about middle: the mean of the scale (Lange, Little and Taylor, Robust statistical
-// modeling using the t distribution, J. Am. Stat. Assoc. 84, 1989).
-func scaleOf(rest normal.Normal, middle, variance float64) float64 {
-	return max(1, (charging+sq(rest.Mean-middle)/(variance+rest.Variance))/(charging+1))
+// modeling using the t distribution, J. Am. Stat. Assoc. 84, 1989). What lies above most is no
+// battery's charge and counts as most.
+func scaleOf(rest normal.Normal, middle, most, variance float64) float64 {
+	away := min(rest.Mean, max(most, middle)) - middle
+	return max(1, (charging+sq(away)/(variance+rest.Variance))/(charging+1))
+}
+
+// Rest returns the rest voltage that dive d's battery began it with, less the baseline's, V, and
+// whether it was read.
+func (r *Result) Rest(d int) (rest normal.Normal, read bool) {
+	return r.Dives[d].rest, !r.Dives[d].d.unrested
+}
+
+// mostRest returns the highest rest voltage of a battery at the start of a dive, less the
+// baseline's, V.
+func (r *Result) mostRest() float64 {
+	return r.Model.Vehicle.MostRestV() - r.Base[predict.OpenCircuitV]
 }
 
 // VarianceIn returns the variance of dive d's scatter about a sound vehicle. A baseline dive's
@@ -108,7 +123,7 @@ func (r *Result) VarianceIn(d int, all Sound) []float64 {
 	out := slices.Clone(all.Variance)
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	if i >= 0 {
-		out[i] *= scaleOf(r.Dives[d].rest, all.Rests[r.Dives[d].Battery], all.Variance[i])
+		out[i] *= scaleOf(r.Dives[d].rest, all.Rests[r.Dives[d].Battery], r.mostRest(), all.Variance[i])
 	}
 	if d < r.Baseline {
 		return r.ofBaselineOn(all.Battery, d, out)

@@ -59,6 +59,17 @@ func TestVarianceIn(t *testing.T) {
 			}
 		}
 	}
+	r.Dives[7].rest = normal.Normal{Mean: r.mostRest(), Variance: 0}
+	most := r.VarianceIn(7, Sound{Variance: all})[at]
+	assert.Greater(t, most, all[at])
+	r.Dives[7].rest.Mean += 1
+	assert.Equal(t, most, r.VarianceIn(7, Sound{Variance: all})[at], "no battery's charge")
+	r.Dives[7].rest.Mean = -r.mostRest() - 1
+	assert.Greater(t, r.VarianceIn(7, Sound{Variance: all})[at], most, "but one that is low may be ever so low")
+	assert.Equal(t, all[at], r.VarianceIn(7, Sound{Variance: all, Rests: map[string]float64{r.Dives[7].Battery: r.Dives[7].rest.Mean}})[at])
+	high := r.mostRest() + 2
+	r.Dives[7].rest.Mean = high
+	assert.Equal(t, all[at], r.VarianceIn(7, Sound{Variance: all, Rests: map[string]float64{r.Dives[7].Battery: high}})[at], "what it usually has is not too much")
 	wide := slices.Clone(all)
 	wide[3] += 7
 	r.Dives[2].scatter = slices.Clone(wide)

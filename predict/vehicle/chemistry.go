@@ -127,6 +127,24 @@ func (b *Battery) RestAt(charge float64) float64 {
 	return b.cells() * (rest[i] + (at-float64(i))*(rest[i+1]-rest[i]))
 }
 
+// surfaceShare is how much of the way from the full battery's rest voltage to that at which charging
+// ends a battery may still show when it has just left its charger, lead-acid above all. Common
+// practice, no source.
+const surfaceShare = 0.4
+
+// MostRestV returns the highest voltage that the full battery may have without load, of any
+// chemistry if the file does not name one.
+func (v *Vehicle) MostRestV() float64 {
+	most := 0.0
+	for i := range chemistries {
+		b, c := v.Battery, &chemistries[i]
+		if b.Chemistry = c.name; v.ChemistryGuessed() || c == v.Battery.chem() {
+			most = max(most, b.cells()*(c.rest[4]+surfaceShare*(c.full-c.rest[4])))
+		}
+	}
+	return most
+}
+
 // Charge returns the share of the charge left, 0 to 1, from a reading at rest. It assumes an hour
 // without load, and 27 °C.
 func (b *Battery) Charge(restV float64) float64 {

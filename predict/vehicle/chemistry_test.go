@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // Lead-acid by the BCI table: 12.65 V full, 12.24 V half. Lithium-iron between
@@ -28,6 +29,18 @@ func TestRestVoltageByLabel(t *testing.T) {
 		assert.InDelta(t, 0.8, b.Charge(b.RestAt(0.8)), 1e-9)
 		assert.Equal(t, 1.0, b.Charge(c.full+1))
 		assert.Zero(t, b.Charge(1))
+	}
+}
+
+// No battery rests above what lies two fifths of the way from its full rest voltage to the end of charging: 2.11 to 2.45 V a cell of
+// lead. Of one whose file names no chemistry the highest counts.
+func TestMostRestV(t *testing.T) {
+	for text, want := range map[string]float64{`chemistry = "lead-acid"`: 12.65 + 0.4*(6*2.45-12.65), `chemistry = "lithium-iron"`: 13.35 + 0.4*(4*3.65-13.35), `chemistry = "lithium-ion"`: 3 * 4.2,
+		"": 13.35 + 0.4*(4*3.65-13.35)} {
+		v, err := Read(strings.NewReader("name = \"x\"\ntether.length_m = 20\ntether.power.area_mm2 = 2.5\n[battery]\nnominal_v = 12\n"+text+"\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n"), FileName)
+		require.NoError(t, err)
+		assert.InDelta(t, want, v.MostRestV(), 1e-9, text)
+		assert.Equal(t, 12.0, v.Battery.NominalV)
 	}
 }
 
