@@ -176,7 +176,7 @@ func (l *list) trim() {
 	l.c.DepthM = 0
 	p := outlook.Sound(l.r, l.rep)
 	sound, now := l.reads(quantity.Trim, p, false), l.reads(quantity.Trim, l.now, false)
-	if x := l.hover(p, nil, l.rep.Joint); x.High-x.Low > 2*limit {
+	if x := l.hover(p, nil, l.rep.Joint.OfSound()); x.High-x.Low > 2*limit {
 		x = l.hover(l.now, outlook.ToCome(l.r, l.rep), l.rep.Joint)
 		l.add(item, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return

@@ -102,9 +102,26 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 // ofHover are the parameters of the hover weight. What a dive says of them is known of their sum.
 var ofHover = []int{predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predict.HullPerK, predict.BallastLift}
 
+// readLater is to which share later dives must lower the variance that the baseline left to a
+// parameter of a thruster to count instead of the baseline: half the standard deviation. Common
+// practice, no source.
+const readLater = 0.25
+
+// readLate reports whether later dives tell far more of any thruster than the baseline does, whose
+// dives may never have run it, or only with others.
+func (a *analysis) readLate(now *explanation) bool {
+	all := a.statics(now).Cov
+	for j, at := range a.r.Space.Static {
+		if a.r.Space.All[at] >= predict.FirstThruster && all.At(j, j) < readLater*a.r.Cov.At(j, j) {
+			return true
+		}
+	}
+	return false
+}
+
 // joint returns what all dives say together of the parameters of the hover weight, of those whose
-// levels services, rebuilds or another battery have set anew, and of the propellers of thrusters
-// that no baseline dive was read with. What instruments have wrong and what
+// levels services, rebuilds or another battery have set anew and, if the baseline hardly tells some
+// thruster, of all that dives share. What instruments have wrong and what
 // was not written down is left out.
 func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	last := len(a.r.Dives) - 1
@@ -120,9 +137,9 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 			places = append(places, at)
 		}
 	}
-	for _, i := range a.r.Space.Unread {
-		for _, k := range []int{predict.LogOneTorque, predict.LogOneThrust} {
-			if at := a.r.Space.Place[predict.OfThruster(i, k)]; !slices.Contains(places, at) {
+	if a.readLate(now) {
+		for _, at := range a.r.Space.Static {
+			if !slices.Contains(places, at) {
 				places = append(places, at)
 			}
 		}
@@ -132,7 +149,7 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 		out.Params = append(out.Params, a.r.Space.All[at])
 	}
 	hs := now.hypotheses()
-	out.Sound, _ = a.moments(places, hs, func(c *column) bool { return c.setAnew() })
+	out.Sound, out.SoundCov = a.moments(places, hs, func(c *column) bool { return c.setAnew() })
 	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
 		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
 	}

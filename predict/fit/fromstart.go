@@ -31,6 +31,7 @@ type trial struct {
 	log   float64 // evidence times prior odds, logarithm
 	res   *lsq.Result
 	prior *priors.Prior
+	along priors.Direction // of a cause or a key
 	after saved
 }
 
@@ -85,6 +86,9 @@ func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 				best = s
 			}
 		}
+	}
+	if any := f.ofAny(c, &none, best); any != nil {
+		best = any
 	}
 	best.after.restore()
 	c.prior, f.r.Status = best.prior, best.res.Status
@@ -171,7 +175,7 @@ func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 		if err != nil {
 			continue
 		}
-		s.FromStart = d.FromStart
+		s.FromStart, s.along = d.FromStart, d.Direction
 		s.log, s.Amplitude = s.log+d.odds, s.amplitude(c, d.Direction)
 		if x := s.Amplitude; d.worse*x < 0 || math.Abs(x) >= d.most {
 			continue
@@ -183,6 +187,37 @@ func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 		}
 	}
 	return out
+}
+
+// asLikely is by how many nats another thruster may gain less in the score test than the one of the
+// likeliest trial for the calibration not to rest on either: less than five to one. Common practice,
+// no source.
+const asLikely = 1.6
+
+// ofAny returns the calibration in which all thrusters may have what the likeliest trial has of one,
+// if others are about as likely; nil if it is plain which one it is. Thrusters that only ran together
+// in the baseline would else differ by all that they together differ from the file.
+func (f *fitting) ofAny(c *calibration, none, best *trial) *trial {
+	if best.Cause == nil || best.jam() || c.steps <= 0 {
+		return nil
+	}
+	none.after.restore()
+	least, prior, others := none.gain(c, best.along, best.Cause.Worse)-asLikely, *best.prior, 0
+	for i := range f.r.Space.Causes {
+		cause := &f.r.Space.Causes[i]
+		along, ok := f.r.Space.Along(i)
+		if along.SD = best.along.SD; ok && cause != best.Cause && cause.Alike(best.Cause) && none.gain(c, along, cause.Worse) > least {
+			prior, others = prior.Along(along), others+1
+		}
+	}
+	if others == 0 {
+		return nil
+	}
+	s, err := c.try(&prior, 0, best.res.X)
+	if err != nil {
+		return nil
+	}
+	return &s
 }
 
 // jammedTrials returns the calibrations, from the file's vehicle, with each thruster jammed for

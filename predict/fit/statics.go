@@ -21,13 +21,16 @@ type Statics struct {
 }
 
 // A Joint is what is known together of some parameters: by their indices in predict.Params, how far
-// they lie from Base now and in the sound vehicle, and the covariance of where they lie now. The
-// zero value is of none.
+// they lie from Base now and in the sound vehicle, and the covariances of where they lie now and
+// there. The zero value is of none.
 type Joint struct {
-	Params     []int
-	Now, Sound []float64
-	Cov        *mat.SymDense
+	Params        []int
+	Now, Sound    []float64
+	Cov, SoundCov *mat.SymDense
 }
+
+// OfSound returns the joint of a vehicle that is sound now.
+func (j Joint) OfSound() Joint { return Joint{j.Params, j.Sound, j.Sound, j.SoundCov, j.SoundCov} }
 
 // Index returns the index of a parameter, −1 if it is not among them.
 func (j *Joint) Index(param int) int { return slices.Index(j.Params, param) }
@@ -38,10 +41,15 @@ func (j Joint) Without(param int) Joint {
 	if i < 0 {
 		return j
 	}
-	n := len(j.Params) - 1
-	out := Joint{slices.Delete(slices.Clone(j.Params), i, i+1), slices.Delete(slices.Clone(j.Now), i, i+1), slices.Delete(slices.Clone(j.Sound), i, i+1), nil}
-	if n > 0 {
-		out.Cov = mat.NewSymDense(n, nil)
+	without := func(x []float64) []float64 { return slices.Delete(slices.Clone(x), i, i+1) }
+	return Joint{slices.Delete(slices.Clone(j.Params), i, i+1), without(j.Now), without(j.Sound), withoutRow(j.Cov, i), withoutRow(j.SoundCov, i)}
+}
+
+// withoutRow returns a symmetric matrix without row and column i, nil if nothing is left.
+func withoutRow(m *mat.SymDense, i int) *mat.SymDense {
+	n := m.SymmetricDim() - 1
+	if n == 0 {
+		return nil
 	}
 	old := func(k int) int {
 		if k >= i {
@@ -49,9 +57,10 @@ func (j Joint) Without(param int) Joint {
 		}
 		return k
 	}
+	out := mat.NewSymDense(n, nil)
 	for a := range n {
 		for b := a; b < n; b++ {
-			out.Cov.SetSym(a, b, j.Cov.At(old(a), old(b)))
+			out.SetSym(a, b, m.At(old(a), old(b)))
 		}
 	}
 	return out

@@ -36,23 +36,47 @@ func notAsBuilt(rep *findings.Report) map[int]bool {
 }
 
 // possible returns p with resistances that are as built, except those of other parts, not below
-// nothing. What is known together with one moves as their covariance says.
+// nothing. What is known together with one, by the joint or else by the calibration, moves as their
+// covariance says: the readings stay what they are.
 func possible(r *fit.Result, joint *fit.Joint, p predict.Params, other map[int]bool) predict.Params {
+	for range possiblePasses {
+		for k := range p {
+			if ohm, ok := r.Model.BuiltOhm(k); ok && !other[k] && p[k] < -ohm {
+				raise(r, joint, p, k, -ohm)
+			}
+		}
+	}
 	for k := range p {
-		ohm, ok := r.Model.BuiltOhm(k)
-		if !ok || other[k] || p[k] >= -ohm {
-			continue
-		}
-		by, i := -ohm-p[k], joint.Index(k)
-		if i < 0 || joint.Cov.At(i, i) <= 0 {
-			p[k] += by
-			continue
-		}
-		for j, l := range joint.Params {
-			p[l] += joint.Cov.At(i, j) / joint.Cov.At(i, i) * by
+		if ohm, ok := r.Model.BuiltOhm(k); ok && !other[k] {
+			p[k] = max(p[k], -ohm)
 		}
 	}
 	return p
+}
+
+// possiblePasses is how often possible goes over all resistances: what one moves may take another
+// below nothing.
+const possiblePasses = 3
+
+// raise sets p[k] to x and moves with it what is known together with it.
+func raise(r *fit.Result, joint *fit.Joint, p predict.Params, k int, x float64) {
+	by := x - p[k]
+	if i := joint.Index(k); i >= 0 && joint.Cov.At(i, i) > 0 {
+		for j, l := range joint.Params {
+			p[l] += joint.Cov.At(i, j) / joint.Cov.At(i, i) * by
+		}
+		return
+	}
+	sp := r.Space
+	if at := sp.Place[k]; at >= 0 && sp.InStatic[at] >= 0 {
+		i := sp.InStatic[at]
+		for j, at := range sp.Static {
+			if l := sp.All[at]; joint.Index(l) < 0 {
+				p[l] += r.Cov.At(i, j) / r.Cov.At(i, i) * by
+			}
+		}
+	}
+	p[k] = x
 }
 
 // At is Present for the vehicle as it was at a dive, by what all dives say of it.

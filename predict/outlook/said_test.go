@@ -14,6 +14,8 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
+	"sagline/predict/mixture"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -135,7 +137,9 @@ func TestNextReadings(t *testing.T) {
 
 // A resistance below nothing is put right, and what is known together with it moves along; one of another part stays.
 func TestPossible(t *testing.T) {
-	r := &fit.Result{Model: predict.NewModel(vehicle.Example())}
+	m := predict.NewModel(vehicle.Example())
+	r := &fit.Result{Model: m, Calibrated: mixture.New(priors.New(m, priors.Log{}))}
+	r.Cov = r.Space.Prior.Cov
 	branch, torque, loop := predict.OfThruster(0, predict.BranchOhm), predict.OfThruster(0, predict.LogOneTorque), predict.LoopOhm
 	had, _ := r.Model.BuiltOhm(branch)
 	ofLoop, _ := r.Model.BuiltOhm(loop)
@@ -147,4 +151,30 @@ func TestPossible(t *testing.T) {
 	assert.InDelta(t, 0.1+0.02/0.04*0.2, got[torque], 1e-12)
 	assert.InDelta(t, -ofLoop, got[loop], 1e-12, "known by itself")
 	assert.Equal(t, p[loop], possible(r, joint, slices.Clone(p), map[int]bool{loop: true})[loop])
+}
+
+// Where no joint knows them together, what the calibration knows together moves: wiring with fewer ohms than none makes up for a
+// winding with too many, and the current stays what it was read.
+func TestPossibleByTheCalibration(t *testing.T) {
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	r, err := fit.Fit(vehicle.Example(), log, nil)
+	require.NoError(t, err)
+	k := predict.OfThruster(0, predict.BranchOhm)
+	ohm, _ := r.Model.BuiltOhm(k)
+	p := slices.Clone(r.Base)
+	raise(r, &fit.Joint{}, p, k, -ohm-0.15)
+	assert.Equal(t, -ohm-0.15, p[k])
+	got := possible(r, &fit.Joint{}, slices.Clone(p), nil)
+	assert.Equal(t, -ohm, got[k])
+	amps := func(p predict.Params) float64 {
+		c := predict.Condition{Sign: []int8{1, 0, 0}, Electrical: true, Held: true, WaterC: 15, TetherOutM: 20}
+		var pt predict.Point
+		r.Model.Solve(&c, p, &pt, nil)
+		return pt.Out[quantity.CurrentA]
+	}
+	cut := slices.Clone(p)
+	cut[k] = -ohm
+	assert.InEpsilon(t, amps(p), amps(got), 0.005)
+	assert.Less(t, amps(cut), 0.96*amps(p), "or the case is none")
 }

@@ -20,7 +20,6 @@ type Space struct {
 	Columns  []Column    // all amplitudes of all causes
 	Keys     []Doubt     // the uncertainties of the file's keys
 	Prior    Prior       // of the static parameters
-	Unread   []int       // thrusters that no baseline dive was read with
 }
 
 // A Column is the direction in the space of one amplitude of a cause.
@@ -49,7 +48,7 @@ type Log struct {
 // New returns the space of a vehicle and its log.
 func New(m *predict.Model, log Log) *Space {
 	keys := Doubts(m.Vehicle)
-	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys, log.Unread), Keys: keys, Place: make([]int, m.Dim()), Unread: log.Unread}
+	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys, log.Unread), Keys: keys, Place: make([]int, m.Dim())}
 	for k := range s.Place {
 		s.Place[k] = -1
 		p := &s.Of[k]
