@@ -108,8 +108,12 @@ var ofHover = []int{predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predi
 const readLater = 0.25
 
 // readLate reports whether later dives tell far more of any thruster than the baseline does, whose
-// dives may never have run it, or only with others.
+// dives may never have run it, or only with others. Of a log on several batteries it is false: what
+// is predicted may be on another than the newest dive's.
 func (a *analysis) readLate(now *explanation) bool {
+	if slices.ContainsFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Battery != a.battery }) {
+		return false
+	}
 	all := a.statics(now).Cov
 	for j, at := range a.r.Space.Static {
 		if a.r.Space.All[at] >= predict.FirstThruster && all.At(j, j) < readLater*a.r.Cov.At(j, j) {

@@ -59,7 +59,6 @@ func TestSmallMotorAndLateReading(t *testing.T) {
 	i := rep.Joint.Index(predict.OfThruster(2, predict.LogOneTorque))
 	require.GreaterOrEqual(t, i, 0)
 	assert.Less(t, rep.Joint.Sound[i], -0.4)
-	assert.Equal(t, -1, rep.Joint.Index(predict.OfThruster(0, predict.LogOneTorque)))
 }
 
 // A third has neither clamp meter nor any number of its motors: from dive 14 on its battery sags twice as much under load,

@@ -14,6 +14,8 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/mixture"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -70,7 +72,8 @@ func TestNoSpeedToProject(t *testing.T) {
 // The vehicle as it is now has each trend's level at the newest dive, and At that at a dive; of an instrument's it has none.
 func TestAtADive(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &fit.Result{Model: m, Base: m.NewParams()}
+	r := &fit.Result{Model: m, Base: m.NewParams(), Calibrated: mixture.New(priors.New(m, priors.Log{}))}
+	r.Cov = r.Space.Prior.Cov
 	r.Base[predict.LoopOhm] = 0.05
 	table := causes.Table(m.Vehicle)
 	clamp := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "instrument:current_a" })
