@@ -18,9 +18,9 @@ var nothingFits = causes.Cause{Name: findings.Unexplained, Quantity: findings.Un
 	What:  "no explanation fits",
 	Check: "take these readings again, with another instrument if there is one, and look how their lines were written down: thrusters, held, units"}
 
-// unexplained returns the finding that several readings of the newest dive are off together though
+// unexplained returns the finding that several readings of the newest dives are off together though
 // every cause was free to explain them. It is the more probable the less such a pattern comes by
-// chance. ok is false if all fit.
+// chance. ok is false if all fit, or if only the newest dive's do not: that asks for a repeat.
 func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	if len(a.r.Dives) <= a.r.Baseline {
 		return f, false
@@ -36,6 +36,9 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	first, chance := last, 1.0
 	for ; len(all) > 0 && first > a.r.Baseline && sameMisfit(a.misfits(now, first-1), all); first-- {
 	}
+	if first == last && len(streaks) == 0 {
+		return f, false
+	}
 	var evidence []string
 	for _, column := range streaks {
 		s := a.streaks[column]
@@ -43,13 +46,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		first, chance = min(first, s.dives[0]), min(chance, s.chance())
 	}
 	for _, m := range all {
-		side := "higher"
-		if m.By < 0 {
-			side = "lower"
-		}
-		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, on average %.1f times as far off as such readings usually are",
-			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
-		chance = min(chance, m.Chance)
+		evidence, chance = append(evidence, misfitWords(&m)), min(chance, m.Chance)
 	}
 	check, hovers := nothingFits.Check, len(all) == 0
 	for _, column := range streaks {
@@ -64,6 +61,33 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	return findings.Finding{Fault: findings.Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
 		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits, Hovers: hovers}, true
+}
+
+func misfitWords(m *fit.Misfit) string {
+	side := "higher"
+	if m.By < 0 {
+		side = "lower"
+	}
+	return fmt.Sprintf("%d of %d readings of %s are %s than anything explains, on average %.1f times as far off as such readings usually are",
+		m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By))
+}
+
+// oddDive returns the request to repeat the newest dive's readings if no explanation fits them, unlike
+// those of the dive before.
+func (a *analysis) oddDive(now *explanation) []string {
+	last := len(a.r.Dives) - 1
+	if last < a.r.Baseline {
+		return nil
+	}
+	all := a.misfits(now, last)
+	if len(all) == 0 || last > a.r.Baseline && sameMisfit(a.misfits(now, last-1), all) {
+		return nil
+	}
+	var words []string
+	for i := range all {
+		words = append(words, misfitWords(&all[i]))
+	}
+	return []string{fmt.Sprintf("no explanation fits dive %s: %s; %s", a.r.Dives[last].Log.Label, strings.Join(words, "; "), nothingFits.Check)}
 }
 
 // unfit reports whether no cause fits the readings of any dive since a component's onset, or the
