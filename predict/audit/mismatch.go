@@ -307,7 +307,7 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 			}
 			how := "contradicts itself from line to line, as a contact that comes and goes does"
 			if as := r.Looks(b).AsIf(); as != "" {
-				how = "looks " + as
+				how = "looks " + as + ", or " + how
 			}
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline %s: %s", r.Dives[b].Log.Label, how, so)})
 		}

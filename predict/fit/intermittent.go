@@ -224,17 +224,36 @@ var (
 )
 
 const (
-	unevenDives   = 0.1
+	unevenDives   = 0.1 // before the baseline, which counts beside unevenBefore dives
+	unevenBefore  = 4.0
 	turningStream = 0.3 // of dives with runs timed one way
 )
 
-// uneven returns the parameters that may vary from line to line of a dive.
-func (f *diver) uneven(d *dive) []unevenness {
+// learnUneven learns from the baseline in which share of dives the battery's voltage varies beside
+// its sag: a small one that long dives drain does in most. Unlearnt, such a log had a jam by turns
+// and then a contact that comes and goes, over 0.99.
+func (f *fitting) learnUneven() {
+	r, sum := f.r, 0.0
+	for b := range r.Baseline {
+		m := f.model(b)
+		gain := f.matched[b].lineScatterGain(m, r.Dives[b].Summary.Params, predict.OpenCircuitV, unevenVolts(m), f.workers[0].sc)
+		sum += 1 / (1 + (1-unevenDives)/unevenDives*float64(len(unevenBattery))*math.Exp(-gain))
+	}
+	f.uneven = (unevenBefore*unevenDives + sum) / (unevenBefore + float64(r.Baseline))
+}
+
+// unevenVolts returns unevenBattery in volts.
+func unevenVolts(m *predict.Model) []float64 {
 	volts := slices.Clone(unevenBattery)
 	for i := range volts {
-		volts[i] *= f.m.Vehicle.Battery.NominalV
+		volts[i] *= m.Vehicle.Battery.NominalV
 	}
-	out := []unevenness{{predict.OpenCircuitV, volts, unevenDives}}
+	return volts
+}
+
+// uneven returns the parameters that may vary from line to line of a dive.
+func (f *diver) uneven(d *dive) []unevenness {
+	out := []unevenness{{predict.OpenCircuitV, unevenVolts(f.m), f.battery}}
 	if d.timedOneWay() {
 		out = append(out, unevenness{predict.StreamMS, unevenStream, turningStream})
 	}

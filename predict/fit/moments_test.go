@@ -254,7 +254,7 @@ func TestDisagree(t *testing.T) {
 func TestUneven(t *testing.T) {
 	v := vehicle.Example()
 	v.Battery.NominalV = 16
-	f := &diver{m: predict.NewModel(v)}
+	f := &diver{m: predict.NewModel(v), battery: 0.1}
 	d := &dive{cells: []Cell{{Quantity: quantity.Speed}}, obs: make([]observation, 1)}
 	battery, stream := unevenness{predict.OpenCircuitV, []float64{0.048, 0.016, 0.16}, 0.1}, unevenness{predict.StreamMS, []float64{0.1, 0.03, 0.2}, 0.3}
 	assert.Equal(t, []unevenness{battery}, f.uneven(d))
