@@ -152,7 +152,7 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 // diver returns a diver that fits dive i against the calibration.
 func (f *fitting) diver(i int, w worker, scatter []float64) *diver {
 	r := f.r
-	return &diver{baseline: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, precision: r.Precision, sc: w.sc, scatter: scatter, battery: f.uneven}
+	return &diver{baseline: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, precision: r.Precision, sc: w.sc, scatter: scatter}
 }
 
 // fitOnce fits dive i against the calibration, or against recalibrated if that is not nil, and

@@ -27,7 +27,6 @@ type diver struct {
 	origin predict.Params // the calibrated vehicle; expansions are relative to it
 
 	scatter []float64 // variance from dive to dive by scattering parameter; of circumstances as earlier dives show it
-	battery float64   // share of dives in which the battery's voltage varies beside its sag
 }
 
 // mostOfADive bounds the steps of all fits of one dive together. Of 6,100 dives of simulated

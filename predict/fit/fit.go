@@ -94,7 +94,6 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		return nil, err
 	}
 	f.r.limitBattery()
-	f.learnUneven()
 	return f.r, f.dives(progress)
 }
 
@@ -115,7 +114,6 @@ type fitting struct {
 
 	factors  *instrument.Factors // learnt from dives after the baseline
 	lastRead map[alike]meanOf
-	uneven   float64 // share of dives in which the battery's voltage varies beside its sag
 }
 
 func (f *fitting) prepare(v *vehicle.Vehicle) error {

@@ -8,6 +8,7 @@ import (
 	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
+	"sagline/session/quantity"
 )
 
 // intermittentSizes are the standard deviations from line to line, in Ω, tried for an intermittent
@@ -224,36 +225,35 @@ var (
 )
 
 const (
-	unevenDives   = 0.1 // before the baseline, which counts beside unevenBefore dives
-	unevenBefore  = 4.0
+	unevenDives   = 0.1
+	drainedDives  = 0.5 // of dives that would empty the battery by their last line
 	turningStream = 0.3 // of dives with runs timed one way
 )
 
-// learnUneven learns from the baseline in which share of dives the battery's voltage varies beside
-// its sag: a small one that long dives drain does in most. Unlearnt, such a log had a jam by turns
+// halfSpent is the share of the charge spent by a dive's last line from which more such dives are
+// uneven. Common practice, no source. Without it a log of an hour's runs on 3 Ah had a jam by turns
 // and then a contact that comes and goes, over 0.99.
-func (f *fitting) learnUneven() {
-	r, sum := f.r, 0.0
-	for b := range r.Baseline {
-		m := f.model(b)
-		gain := f.matched[b].lineScatterGain(m, r.Dives[b].Summary.Params, predict.OpenCircuitV, unevenVolts(m), f.workers[0].sc)
-		sum += 1 / (1 + (1-unevenDives)/unevenDives*float64(len(unevenBattery))*math.Exp(-gain))
-	}
-	f.uneven = (unevenBefore*unevenDives + sum) / (unevenBefore + float64(r.Baseline))
-}
+const halfSpent = 0.5
 
-// unevenVolts returns unevenBattery in volts.
-func unevenVolts(m *predict.Model) []float64 {
-	volts := slices.Clone(unevenBattery)
-	for i := range volts {
-		volts[i] *= m.Vehicle.Battery.NominalV
+// spends returns the share of the battery's charge that a dive spends by its last line, if what each
+// line has on ran from the start.
+func (f *diver) spends(d *dive) (share float64) {
+	for k := range d.obs {
+		c := &d.obs[k].Cond
+		f.m.Solve(c, f.base, &f.sc.pt, nil)
+		share = max(share, f.sc.pt.Out[quantity.CurrentA]*c.Minute/60/f.m.Vehicle.Battery.CapacityAh)
 	}
-	return volts
+	return share
 }
 
 // uneven returns the parameters that may vary from line to line of a dive.
 func (f *diver) uneven(d *dive) []unevenness {
-	out := []unevenness{{predict.OpenCircuitV, unevenVolts(f.m), f.battery}}
+	volts := slices.Clone(unevenBattery)
+	for i := range volts {
+		volts[i] *= f.m.Vehicle.Battery.NominalV
+	}
+	drained := min(max(f.spends(d)-halfSpent, 0)/(1-halfSpent), 1)
+	out := []unevenness{{predict.OpenCircuitV, volts, unevenDives + (drainedDives-unevenDives)*drained}}
 	if d.timedOneWay() {
 		out = append(out, unevenness{predict.StreamMS, unevenStream, turningStream})
 	}

@@ -254,13 +254,24 @@ func TestDisagree(t *testing.T) {
 func TestUneven(t *testing.T) {
 	v := vehicle.Example()
 	v.Battery.NominalV = 16
-	f := &diver{m: predict.NewModel(v), battery: 0.1}
+	v.Battery.CapacityAh = 7
+	f := &diver{m: predict.NewModel(v), sc: &scratch{}}
+	f.base = f.m.NewParams()
 	d := &dive{cells: []Cell{{Quantity: quantity.Speed}}, obs: make([]observation, 1)}
 	battery, stream := unevenness{predict.OpenCircuitV, []float64{0.048, 0.016, 0.16}, 0.1}, unevenness{predict.StreamMS, []float64{0.1, 0.03, 0.2}, 0.3}
 	assert.Equal(t, []unevenness{battery}, f.uneven(d))
 	d.obs[0].Cond.OneWay = true
 	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d))
 	assert.Equal(t, []unevenness{battery, stream}, f.uneven(d), "the sizes stay shares")
+
+	c := &d.obs[0].Cond
+	c.Electrical, c.Held, c.Sign, c.WaterC, c.OneWay = true, true, []int8{1, 1, 0}, 15, false
+	var pt predict.Point
+	f.m.Solve(c, f.base, &pt, nil)
+	for share, want := range map[float64]float64{0.4: 0.1, 0.5: 0.1, 0.75: 0.3, 1: 0.5, 2: 0.5} {
+		c.Minute = share * 7 * 60 / pt.Out[quantity.CurrentA]
+		assert.InDelta(t, want, f.uneven(d)[0].dives, 1e-9, "%g of the charge", share)
+	}
 }
 
 // A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
