@@ -255,9 +255,11 @@ func TestUneven(t *testing.T) {
 	v := vehicle.Example()
 	v.Battery.NominalV = 16
 	v.Battery.CapacityAh = 7
-	f := &diver{m: predict.NewModel(v), sc: &scratch{}}
+	f := &diver{m: predict.NewModel(v)}
+	f.sc = newScratch(f.m.Dim(), 1)
 	f.base = f.m.NewParams()
 	d := &dive{cells: []Cell{{Quantity: quantity.Speed}}, obs: make([]observation, 1)}
+	d.obs[0].Cond.Sign = make([]int8, 3)
 	battery, stream := unevenness{predict.OpenCircuitV, []float64{0.048, 0.016, 0.16}, 0.1}, unevenness{predict.StreamMS, []float64{0.1, 0.03, 0.2}, 0.3}
 	assert.Equal(t, []unevenness{battery}, f.uneven(d))
 	d.obs[0].Cond.OneWay = true
