@@ -43,7 +43,7 @@ type Cause struct {
 
 	// Worse is the sign of a first amplitude that is a fault, 0 for either.
 	Worse float64
-	// Most bounds the first amplitude in the direction of Worse: from there on it would be another
+	// Most bounds the first amplitude in the direction of Worse, or both: from there on it would be another
 	// cause; 0: none. A motor that friction stops is jammed.
 	Most float64
 

@@ -115,7 +115,7 @@ func ofVehicle() []Cause {
 			Words: "drag", What: "the vehicle drags more in the water",
 			Check: "look for weed, line or a bag on frame and tether, and for parts that hang out; a pull test with its old value says that the propellers are sound"},
 		{Name: "ingress", Tracked: true, Quantity: "ingress_g", Amplitudes: one(predict.TrimG, 40, 5), Worse: -1,
-			Step: 0.0015, Ramp: 0.002, Once: 0.0003, Cleared: []string{"seal", "ballast"},
+			Step: 0.0015, Ramp: 0.002, Once: 0.0003, Turns: 0.0005, Cleared: []string{"seal", "ballast"},
 			Scale: Scale{Unit: "g", Negative: true}, Limit: func(l *vehicle.Limits) float64 { return l.IngressG },
 			Key:   "hull.trim_g",
 			Words: "water taken in", What: "the vehicle has lost buoyancy",
@@ -310,6 +310,9 @@ const otherDepthM = 1.0
 // not mention, A: common practice, no source.
 const unknownLoadA = 0.5
 
+// saltiest is about the salinity, psu, of the saltiest seas: from memory.
+const saltiest = 40.0
+
 func notLogged(v *vehicle.Vehicle) []Cause {
 	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
 	out := []Cause{
@@ -318,7 +321,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Key:   "hull.trim_g",
 			Words: "ballast not written down", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
-		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),
+		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0), Most: saltiest,
 			Bounded: true, Step: 0.0002, Once: 0.0003, Turns: 0.0005, Scale: Scale{Unit: "psu"},
 			Words: "salinity not written down", What: "the water was saltier or fresher than written down",
 			Check: "write down salinity_psu for the dives in salt or brackish water"},

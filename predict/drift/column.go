@@ -207,8 +207,8 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	return log
 }
 
-// bounds limit an amplitude: to the worse side of 0 if worse is not 0, and to at most most if that
-// is not 0.
+// bounds limit an amplitude: to the worse side of 0 if worse is not 0, and to at most most, either
+// way if worse is 0, if that is not 0.
 type bounds struct{ worse, most float64 }
 
 // boundsOf returns the bounds of a column's amplitude. A ramp's limit is one of what it has come to.
@@ -217,7 +217,7 @@ func (a *analysis) boundsOf(col *column) bounds {
 		return bounds{}
 	}
 	c := &a.causes[col.cause]
-	if c.Worse == 0 || len(c.Amplitudes) != 1 {
+	if c.Worse == 0 && c.Most == 0 || len(c.Amplitudes) != 1 {
 		return bounds{}
 	}
 	out := bounds{worse: c.Worse, most: c.Most}
@@ -252,7 +252,11 @@ func (a *analysis) mostMended(c *causes.Cause) float64 {
 // it goes one way, divided by over. A separate logarithm of over would take as long again.
 func (b bounds) log(mean, sd, over float64) float64 {
 	if b.worse == 0 {
-		return -math.Log(over)
+		log := -math.Log(over)
+		if b.most > 0 {
+			log += math.Log(oneWay((b.most-mean)/sd)/2) + math.Log(oneWay((b.most+mean)/sd)/2)
+		}
+		return log
 	}
 	log := math.Log(oneWay(b.worse*mean/sd) / over)
 	if b.most > 0 { // its tail below 0 is far from most

@@ -160,7 +160,7 @@ func TestWeightsOfNothing(t *testing.T) {
 // little as its normal has there; levels and causes of several amplitudes go either way.
 func TestBounds(t *testing.T) {
 	one := []causes.Amplitude{{}}
-	a := &analysis{n: 9, causes: []causes.Cause{{Worse: 1, Amplitudes: one}, {Worse: -1, Amplitudes: one}, {Amplitudes: one}, {Worse: 1, Amplitudes: []causes.Amplitude{{}, {}}}, {Worse: 1, Most: 40, Amplitudes: one}}}
+	a := &analysis{n: 9, causes: []causes.Cause{{Worse: 1, Amplitudes: one}, {Worse: -1, Amplitudes: one}, {Amplitudes: one}, {Worse: 1, Amplitudes: []causes.Amplitude{{}, {}}}, {Worse: 1, Most: 40, Amplitudes: one}, {Most: 40, Amplitudes: one}}}
 	cdf := distuv.UnitNormal.CDF
 	for _, c := range []struct {
 		column
@@ -170,6 +170,7 @@ func TestBounds(t *testing.T) {
 		{column{cause: 0}, -4, math.Log(2 * cdf(-2))}, {column{cause: 0}, 4, math.Log(2 * cdf(2))}, {column{cause: 1}, -4, math.Log(2 * cdf(2))},
 		{column{cause: 2}, -4, 0}, {column{cause: 3}, -4, 0}, {column{cause: -1}, -4, 0},
 		{column{cause: 4}, 30, math.Log(2 * cdf(15) * cdf(5))}, {column{cause: 4}, 44, math.Log(2 * cdf(22) * cdf(-2))},
+		{column{cause: 5}, 30, math.Log(cdf(5) * cdf(35))}, {column{cause: 5}, -44, math.Log(cdf(-2) * cdf(42))},
 		{column{cause: 4, pattern: findings.Ramp, onset: 0}, 5, math.Log(2 * cdf(2.5) * cdf(-0.5))},          // 40 over ten dives
 		{column{cause: 4, pattern: findings.Ramp, onset: 0, until: 5}, 5, math.Log(2 * cdf(2.5) * cdf(1.5))}, // over five
 	} {

@@ -484,6 +484,25 @@ func TestByTurns(t *testing.T) {
 	}
 }
 
+// Water that is taken in during some dives and drained after them is by turns as well: the lower half of the dives acts.
+func TestFloodsByTurns(t *testing.T) {
+	var xs []float64
+	for i, r := range "0101101001" {
+		x := 2 * float64(i%3-1)
+		if r == acts {
+			x -= 80
+		}
+		xs = append(xs, x)
+	}
+	a := plain(predict.TrimG, 4, xs...)
+	e, ok := (&weighings{a: a}).withEnds(&explanation{})
+	require.True(t, ok)
+	require.Len(t, e.components, 1)
+	p := &e.components[0]
+	assert.Equal(t, []string{"ingress", findings.Turns, "101101001"}, []string{a.causes[p.cause].Name, p.pattern, p.on})
+	assert.Less(t, p.none, 0.01)
+}
+
 // Of a cause by turns the rest of its probability is shared with what else may come and go so, by worth, of n
 // dives' evidence coarse/(coarse+n).
 func TestShare(t *testing.T) {

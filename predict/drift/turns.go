@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 
 	"gonum.org/v1/gonum/blas/blas64"
@@ -174,10 +175,11 @@ func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
 }
 
 // apart splits the dives since an onset at the mean of what each alone says of one amplitude, the
-// one in which the dives differ most.
+// one in which the dives differ most. The higher half acts or, of what a fault of the vehicle lowers,
+// the lower one.
 func (a *analysis) apart(cause, onset int) []byte {
 	s, cols, ok := a.solve(nil)
-	on := make([]byte, a.n-onset+1)
+	on, lower := make([]byte, a.n-onset+1), a.causes[cause].Kind == causes.Vehicle && a.causes[cause].Worse < 0
 	for i := range on {
 		on[i] = rests
 	}
@@ -204,7 +206,7 @@ func (a *analysis) apart(cause, onset int) []byte {
 		most = info
 		for i := range on {
 			on[i] = rests
-			if size[i] > sum/weight {
+			if (size[i] > sum/weight) != lower {
 				on[i] = acts
 			}
 		}
