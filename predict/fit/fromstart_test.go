@@ -11,6 +11,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
+	"sagline/predict/priors"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -138,4 +139,44 @@ func pulls(v *vehicle.Vehicle, by float64) {
 	for i := range v.Thrusters {
 		v.Thrusters[i].TestN *= by
 	}
+}
+
+// What no baseline dive was read with is known from the file alone: a thruster's pull and current by far less than those of one that
+// was, and the drag of what was never timed.
+func TestNotReadInTheBaseline(t *testing.T) {
+	v := vehicle.Example()
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:8]
+	const vertical = 2
+	torque, thrust := predict.OfThruster(vertical, predict.LogOneTorque), predict.OfThruster(vertical, predict.LogOneThrust)
+	beside := func() []float64 {
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		return []float64{r.Space.Of[torque].Beside, r.Space.Of[thrust].Beside, r.Space.Of[predict.LogClimbDrag].Beside, r.Space.Of[predict.LogDrag].Beside}
+	}
+	lines := func(change func(l *session.Line)) {
+		for d := range log.Dives[:v.Baseline.Dives] {
+			for i := range log.Dives[d].Lines {
+				if l := &log.Dives[d].Lines[i]; len(l.Drives) > 0 {
+					change(l)
+				}
+			}
+		}
+	}
+	lines(func(l *session.Line) { l.Readings[quantity.Climb] = l.Readings[quantity.Speed] })
+	of := predict.NewModel(v)
+	known := priors.Parameters(of)
+	all := []float64{known[torque].Beside, known[thrust].Beside, known[predict.LogClimbDrag].Beside, known[predict.LogDrag].Beside}
+	assert.Equal(t, all, beside())
+	lines(func(l *session.Line) { l.Readings[quantity.Climb] = session.Value{} })
+	assert.Equal(t, []float64{all[0], all[1], 0.7, all[3]}, beside())
+	lines(func(l *session.Line) { l.Readings[quantity.Speed] = session.Value{} })
+	assert.Equal(t, []float64{all[0], all[1], 0.7, 0.7}, beside())
+	for d := range log.Dives[:v.Baseline.Dives] {
+		log.Dives[d].Lines = slices.DeleteFunc(slices.Clone(log.Dives[d].Lines), func(l session.Line) bool {
+			return slices.ContainsFunc(l.Drives, func(x session.Drive) bool { return x.Name == v.Thrusters[vertical].Name })
+		})
+	}
+	assert.Equal(t, []float64{0.4, 0.4, 0.7, 0.7}, beside())
 }

@@ -38,6 +38,12 @@ const (
 	unread    = 0.4
 )
 
+// undriven is one standard deviation of the logarithm of a drag that no baseline dive tells: what the
+// file has is calculated or guessed. Common practice, no source. Without it climbs of a third of the
+// speed that a guess has, the same in all dives since the sixth, were thrust lost since the
+// nineteenth, over 0.99.
+const undriven = 0.7
+
 // reverseShare is one standard deviation, as a share of the winding's resistance, of a thruster's
 // circuit in reverse: it stands for the propeller's other torque astern, and other contacts carry
 // its current. Common practice, no source.
@@ -54,10 +60,10 @@ var perThruster = [predict.PerThruster]Parameter{
 // Parameters returns the table of what is assumed of a vehicle. Scatter and Beside are common
 // practice, no source, unless noted; priors follow from what the vehicle's file says of each key
 // and how well.
-func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle), nil) }
+func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle), Log{}) }
 
-// withKeys returns the table of a vehicle, some of whose thrusters no baseline dive was read with.
-func withKeys(m *predict.Model, keys []Doubt, without []int) []Parameter {
+// withKeys returns the table of a vehicle and its log.
+func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 	v := m.Vehicle
 	out := make([]Parameter, m.Dim())
 	copy(out, []Parameter{
@@ -136,11 +142,14 @@ func withKeys(m *predict.Model, keys []Doubt, without []int) []Parameter {
 		copy(of, perThruster[:])
 		of[predict.ReverseOhm].Beside = reverseShare * v.Thrusters[i].ArmatureOhm
 		switch {
-		case slices.Contains(without, i):
+		case slices.Contains(log.Unread, i):
 			of[predict.LogOneTorque].Beside, of[predict.LogOneThrust].Beside = unread, unread
 		case v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given:
 			of[predict.LogOneTorque].Beside = unlike
 		}
+	}
+	for _, k := range log.Undriven {
+		out[k].Beside = undriven
 	}
 	for k := range out {
 		p := &out[k]

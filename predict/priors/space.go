@@ -43,12 +43,13 @@ var OfOneDive = []int{predict.SagVPerMinute, predict.DepthM, predict.TetherOutM,
 type Log struct {
 	Unneeded []int // parameters that no line needs: they are left out of the space
 	Unread   []int // thrusters that no baseline dive was read with: the file alone tells of them
+	Undriven []int // LogDrag, LogClimbDrag, if no baseline dive reads how fast thrusters drive the vehicle
 }
 
 // New returns the space of a vehicle and its log.
 func New(m *predict.Model, log Log) *Space {
 	keys := Doubts(m.Vehicle)
-	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys, log.Unread), Keys: keys, Place: make([]int, m.Dim())}
+	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys, log), Keys: keys, Place: make([]int, m.Dim())}
 	for k := range s.Place {
 		s.Place[k] = -1
 		p := &s.Of[k]
