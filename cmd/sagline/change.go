@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
@@ -20,6 +21,7 @@ import (
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // changeOptions are the flags of change.
@@ -37,6 +39,7 @@ type rebuilt struct {
 	Logged  bool              `json:"logged"`
 	Changed []vehicle.Rebuilt `json:"changed"`
 	Anew    []string          `json:"judged_anew"` // quantities whose sound level is set by the next dives
+	Remarks []string          `json:"remarks"`
 
 	next string // label that the next dive would get
 }
@@ -99,7 +102,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	if err != nil {
 		return err
 	}
-	out.Anew = judgedAnew(v, log, out.Changed)
+	out.Anew, out.Remarks = judgedAnew(v, log, out.Changed), oldTests(v, dive, sets)
 	return show(cmd, out, func(w io.Writer) { printChange(w, out, dir) })
 }
 
@@ -120,6 +123,25 @@ func judgedAnew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt)
 	return out
 }
 
+// oldTests returns remarks on thrusters that get another pitch and keep the static test of the propeller
+// before.
+func oldTests(v *vehicle.Vehicle, dive string, sets []string) []string {
+	as, with := v.Clone(), v.Clone()
+	for _, w := range []*vehicle.Vehicle{as, with} {
+		if setKeys(w, sets) != nil {
+			return []string{}
+		}
+	}
+	advice.Follow(v, with)
+	out := []string{}
+	for _, i := range advice.Repitched(v, as) {
+		name, t := v.Thrusters[i].Name, &with.Thrusters[i]
+		out = append(out, fmt.Sprintf("the static test of %s is still that of the propeller before, and so are currents and margins: by its pitch about %s A at %s V and %s; say what a test reads, or that, with sagline change --from %q --set thruster.%s.test_a=…",
+			name, units.Digits(t.TestA, 3), units.Digits(t.TestV, 3), v.Units.Show(t.TestN, "N", 1), dive, name))
+	}
+	return out
+}
+
 func printChange(w io.Writer, r *rebuilt, dir string) {
 	fmt.Fprintf(w, "%s: a [[change]] written, from dive %s on\n", filepath.Join(dir, vehicle.FileName), r.Dive)
 	for _, c := range r.Changed {
@@ -134,6 +156,7 @@ func printChange(w io.Writer, r *rebuilt, dir string) {
 	} else {
 		fmt.Fprintln(w, "no trend begins anew; all goes on")
 	}
+	printEach(w, "note:", r.Remarks)
 	if !r.Logged {
 		would := ""
 		if r.Dive != r.next {

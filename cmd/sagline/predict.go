@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -106,9 +107,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		now = r.Model.Vehicle.Clone()
 	}
 	v = now
+	before := v.Clone()
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
+	assumes := advice.Follow(before, v)
 	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 		return err
 	}
@@ -159,6 +162,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	remarks := []string{}
+	if len(assumes) > 0 {
+		remarks = append(remarks, "what is set assumes: "+strings.Join(assumes, "; "))
+	}
 	if c.BallastG != 0 {
 		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")
 	}

@@ -28,14 +28,15 @@ type trimmed struct {
 	FloatsNow findings.Estimate  `json:"floats_now_g"`
 	Add       findings.Estimate  `json:"add_ballast_g"`
 	AtSurface float64            `json:"then_at_surface_g"`
-	AtTwice   float64            `json:"then_at_twice_the_depth_g"`
-	LeastG    float64            `json:"then_at_least_g"` // lowest end of the ranges at 0, 1 and 2 times the depth
+	AtTwice   float64            `json:"then_at_twice_the_depth_g"` // or with all of the tether down, if that is less
+	LeastG    float64            `json:"then_at_least_g"`           // lowest end of the ranges at 0, 1 and 2 times the depth
 	Tubes     []tubeSuspicion    `json:"tubes"`
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // growth of the water taken in; nil if it does not grow
 	Ballast   float64            `json:"ballast_kg_m3"`
 	open      []findings.Finding // of what changes the hover weight
 	depths    []advice.TubeDepth // at the greatest depth logged or planned
 	vehicle   *vehicle.Vehicle
+	twiceM    float64
 }
 
 // tubeSuspicion compares what a tube holds with the water taken in.
@@ -62,6 +63,9 @@ func newTrim() *cobra.Command {
 				if t.Quantity == "ingress_g" {
 					ingress, grows = t.Level, t.PerDive
 				}
+			}
+			if err := onTether(cmd, r.Model.Vehicle, log, &o.depthM, predict.Condition{WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
+				return err
 			}
 			p := outlook.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
@@ -97,12 +101,12 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 		d.DepthM, d.BallastG = depth, ballast+more
 		return m.NetBuoyancyG(&d, p)
 	}
-	add := advice.BallastFor(m, &c, p, o.wantG)
+	add, twice := advice.BallastFor(m, &c, p, o.wantG), min(2*o.depthM, v.MostTetherM())
 	all := func(p predict.Params) []float64 {
-		return []float64{floats(p, o.depthM, 0), advice.BallastFor(m, &c, p, o.wantG), floats(p, 0, add), floats(p, 2*o.depthM, add), floats(p, o.depthM, add)}
+		return []float64{floats(p, o.depthM, 0), advice.BallastFor(m, &c, p, o.wantG), floats(p, 0, add), floats(p, twice, add), floats(p, o.depthM, add)}
 	}
 	x := over(all(p), nil, all)
-	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, Tubes: []tubeSuspicion{}}
+	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, twiceM: twice, Tubes: []tubeSuspicion{}}
 	t.Ballast = t.Density / (1 - advice.BallastShare(m, &c, p))
 	t.FloatsNow, t.Add = findings.Estimate{Value: x[0].Value, Low: x[0].Low, High: x[0].High}, findings.Estimate{Value: x[1].Value, Low: x[1].Low, High: x[1].High}
 	t.AtSurface, t.AtTwice, t.LeastG = x[2].Value, x[3].Value, min(x[2].Low, x[3].Low, x[4].Low)
@@ -153,7 +157,11 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	}
 	fmt.Fprintln(w, line)
 	if o.depthM > 0 {
-		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
+		deeper := ""
+		if t.twiceM > o.depthM {
+			deeper = fmt.Sprintf(" and by %s at %s", g.Show(t.AtTwice, 0), u.Plain(t.twiceM, "m"))
+		}
+		fmt.Fprintf(w, "it then floats by %s at the surface%s\n", g.Show(t.AtSurface, 0), deeper)
 	}
 	for _, f := range t.open {
 		fmt.Fprintf(w, "careful: %s, since dive %s (%s sure): find out first, as ballast hides it; %s\n", f.What(), f.SinceDive, findings.Sure(f.Sure()), f.CheckNext)

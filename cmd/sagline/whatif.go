@@ -174,6 +174,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if w.Battery.NominalV > v.Battery.NominalV {
 			assumes = append(assumes, "motors, relays, lights and camera bear it")
 		}
+		assumes = append(assumes, advice.Follow(v, w)...)
 		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
 			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
 		}

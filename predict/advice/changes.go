@@ -1,8 +1,10 @@
 package advice
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sagline/predict"
@@ -25,6 +27,8 @@ var nominalAreas = []float64{0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16}
 const (
 	thrustByPitch = 1.1
 	torqueByPitch = 1.85
+
+	byPitch = "same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)"
 )
 
 // Changes returns what a builder could try on this vehicle. copperShare is the share of a thicker
@@ -57,7 +61,7 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	}
 	for _, k := range []float64{1.15, 0.85} {
 		out = append(out, Change{fmt.Sprintf("propellers of %+.0f %% pitch", 100*(k-1)),
-			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *vehicle.Vehicle, p predict.Params) { repitch(v, k) }})
+			byPitch, func(v *vehicle.Vehicle, p predict.Params) { repitch(v, k) }})
 	}
 	return out
 }
@@ -114,15 +118,53 @@ func onBoard(v *vehicle.Vehicle) Change {
 // B-series at rest.
 func repitch(v *vehicle.Vehicle, k float64) {
 	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
-		u := t.TestV - t.TestA*t.ArmatureOhm
-		t.PropPitchMM *= k
-		t.TestN *= math.Pow(k, thrustByPitch)
-		// the same back-EMF with more load wants a higher test voltage
-		t.TestA = t.NoLoadA + (t.TestA-t.NoLoadA)*math.Pow(k, torqueByPitch)
-		before := t.TestV
-		t.TestV = u + t.TestA*t.ArmatureOhm
-		// no-load speed is stated at the test voltage: keep revolutions per volt
-		t.NoLoadRPM *= (t.TestV - t.NoLoadA*t.ArmatureOhm) / (before - t.NoLoadA*t.ArmatureOhm)
+		v.Thrusters[i].PropPitchMM *= k
+		retest(&v.Thrusters[i], k)
 	}
+}
+
+// retest changes a thruster's static test to that of a propeller of k times the pitch.
+func retest(t *vehicle.Thruster, k float64) {
+	u := t.TestV - t.TestA*t.ArmatureOhm
+	t.OtherTestW = cmp.Or(t.OtherTestW, t.TestV*t.TestA)
+	t.TestN *= math.Pow(k, thrustByPitch)
+	// the same back-EMF with more load wants a higher test voltage
+	t.TestA = t.NoLoadA + (t.TestA-t.NoLoadA)*math.Pow(k, torqueByPitch)
+	before := t.TestV
+	t.TestV = u + t.TestA*t.ArmatureOhm
+	// no-load speed is stated at the test voltage: keep revolutions per volt
+	t.NoLoadRPM *= (t.TestV - t.NoLoadA*t.ArmatureOhm) / (before - t.NoLoadA*t.ArmatureOhm)
+}
+
+// Follow changes in after, which is before with another pitch or another battery, what follows from
+// them and stands as it was: the static test by the propellers' pitch, resistance and least voltage
+// by the battery's cells. It words what that assumes.
+func Follow(before, after *vehicle.Vehicle) (assumes []string) {
+	if a, b := &after.Battery, &before.Battery; a.NominalV != b.NominalV && a.Chemistry == b.Chemistry {
+		times := a.NominalV / b.NominalV
+		for _, x := range [][2]*float64{{&a.ResistanceOhm, &b.ResistanceOhm}, {&a.MinimumV, &b.MinimumV}} {
+			if *x[0] == *x[1] {
+				*x[0] *= times
+			}
+		}
+		assumes = append(assumes, "same chemistry and Ah, resistance and least voltage by its cells")
+	}
+	for _, i := range Repitched(before, after) {
+		retest(&after.Thrusters[i], after.Thrusters[i].PropPitchMM/before.Thrusters[i].PropPitchMM)
+		if !slices.Contains(assumes, byPitch) {
+			assumes = append(assumes, byPitch)
+		}
+	}
+	return assumes
+}
+
+// Repitched returns the thrusters that have another pitch after a change and the static test of
+// before.
+func Repitched(before, after *vehicle.Vehicle) (out []int) {
+	for i := range after.Thrusters {
+		if a, b := &after.Thrusters[i], &before.Thrusters[i]; a.PropPitchMM != b.PropPitchMM && a.TestN == b.TestN && a.TestA == b.TestA {
+			out = append(out, i)
+		}
+	}
+	return out
 }

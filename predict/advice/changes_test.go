@@ -149,6 +149,39 @@ func TestRepitch(t *testing.T) {
 	}
 }
 
+// What is set takes along what follows from it: another pitch the static test of the rank's propellers, the winding's copper as before;
+// another label the battery's resistance and least voltage by its cells. What is set besides stays.
+func TestFollow(t *testing.T) {
+	v := invented.Vehicle()
+	w, ranked := v.Clone(), v.Clone()
+	repitch(ranked, 1.5)
+	for i := range w.Thrusters {
+		w.Thrusters[i].PropPitchMM *= 1.5
+	}
+	assert.Equal(t, []int{0, 1, 2}, Repitched(v, w))
+	assert.Equal(t, []string{byPitch}, Follow(v, w))
+	assert.Equal(t, ranked.Thrusters, w.Thrusters)
+	assert.Equal(t, v.Thrusters[0].TestV*v.Thrusters[0].TestA, w.Thrusters[0].OtherTestW)
+	assert.Empty(t, Repitched(v, w), "its test is not the one before")
+
+	w = v.Clone()
+	w.Thrusters[0].PropPitchMM, w.Thrusters[0].TestA = 60, 9
+	assert.Empty(t, Follow(v, w), "a test that is stated")
+	assert.Equal(t, 9.0, w.Thrusters[0].TestA)
+
+	w = v.Clone()
+	w.Battery.NominalV *= 2
+	assert.Len(t, Follow(v, w), 1)
+	assert.Equal(t, []float64{2 * v.Battery.ResistanceOhm, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
+	w = v.Clone()
+	w.Battery.NominalV, w.Battery.ResistanceOhm = 2*v.Battery.NominalV, 0.3
+	Follow(v, w)
+	assert.Equal(t, []float64{0.3, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
+	w = v.Clone()
+	w.Battery.NominalV, w.Battery.Chemistry = 2*v.Battery.NominalV, "lithium-iron"
+	assert.Empty(t, Follow(v, w), "nothing follows from other cells")
+}
+
 // constants are a thruster's A/V², N/V² and m/s/V of back-EMF, by its test.
 func constants(t *vehicle.Thruster) (q, n, s float64) {
 	u := t.TestV - t.TestA*t.ArmatureOhm

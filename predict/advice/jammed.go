@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"cmp"
 	"math"
 
 	"sagline/predict"
@@ -53,5 +54,5 @@ func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	s.Model.Solve(&stuck, p, &pt, nil)
 	t, size := &s.Model.Vehicle.Thrusters[i], math.Exp(p[predict.LogSize])
 	w := pt.Amps[i] * pt.Amps[i] * t.ArmatureOhm * math.Exp(p[predict.LogArmature]) / size
-	return []float64{pt.Out[quantity.CurrentA], w, w / (windingGPerW * t.TestV * t.TestA * size * copperJGK)}
+	return []float64{pt.Out[quantity.CurrentA], w, w / (windingGPerW * cmp.Or(t.OtherTestW, t.TestV*t.TestA) * size * copperJGK)}
 }

@@ -132,6 +132,7 @@ type Thruster struct {
 	Axis           string  `toml:"axis"` // "surge" or "heave"
 	TestV          float64 `toml:"test_v"`
 	TestA          float64 `toml:"test_a"`
+	OtherTestW     float64 `toml:"-"` // W of the test with the propeller that the motor had before; 0: it has that
 	TestN          float64 `toml:"test_n"`
 	ArmatureOhm    float64 `toml:"armature_ohm"`
 	NoLoadA        float64 `toml:"no_load_a"`
