@@ -94,6 +94,7 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		return nil, err
 	}
 	f.r.limitBattery()
+	f.limitIngress()
 	return f.r, f.dives(progress)
 }
 

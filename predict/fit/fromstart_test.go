@@ -2,7 +2,9 @@ package fit_test
 
 import (
 	"math"
+	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -180,3 +182,43 @@ func TestNotReadInTheBaseline(t *testing.T) {
 	}
 	assert.Equal(t, []float64{0.4, 0.4, 0.7, 0.7}, beside())
 }
+
+// A file without a limit of the water taken in gets what the vehicle floats by with the newest ballast, where that is less than the
+// usual limit and not next to nothing: then it sinks. A limit that is stated stays, and so does the usual one of a vehicle that sinks.
+func TestLimitOfWater(t *testing.T) {
+	text, err := os.ReadFile("../../examples/sound/vehicle.toml")
+	require.NoError(t, err)
+	for name, c := range map[string]struct {
+		keep    bool
+		ballast float64
+		want    func(floats float64) float64
+	}{
+		"stated":    {true, 0, func(float64) float64 { return 60 }},
+		"floats by": {false, 30, func(floats float64) float64 { return math.Floor(floats - 30*lift) }},
+		"by little": {false, 80, func(float64) float64 { return 10 }},
+		"more than": {false, -20, func(float64) float64 { return 60 }},
+		"it sinks":  {false, 200, func(float64) float64 { return 60 }},
+	} {
+		as := string(text)
+		if !c.keep {
+			as = strings.Replace(as, "ingress_g = 60.0\n", "", 1)
+			require.NotEqual(t, string(text), as)
+		}
+		v, err := vehicle.Read(strings.NewReader(as), vehicle.FileName)
+		require.NoError(t, err)
+		log, err := session.Open("../../examples/sound")
+		require.NoError(t, err)
+		log.Dives = log.Dives[:8]
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		floats := r.Model.NetBuoyancyG(&predict.Condition{Sign: make([]int8, 3), WaterC: 15}, r.Base)
+		last := log.Dives[7].Lines
+		last[len(last)-1].BallastG = c.ballast
+		r, err = fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		assert.InDelta(t, c.want(floats), r.Model.Vehicle.Limits.IngressG, 1.01, "%s: it floats by %.1f g", name, floats)
+	}
+}
+
+// lift is about the share of its weight that ballast has in fresh water.
+const lift = 0.9
