@@ -51,6 +51,8 @@ type analysis struct {
 
 	byTurnsNow []int // scattering parameters that causes by turns change
 
+	unseen *component // what may have changed besides the last explanation
+
 	restored bool // whether the levels that services usually restore are taken to be
 	reviewed bool // whether view was recomputed since the last explanation from the start
 }

@@ -92,29 +92,38 @@ func TestRepeatIsAskedFor(t *testing.T) {
 	assert.Regexp(t, `^dive 20 alone reads as if .*drags more.*\(([5-9]\d|over 99) % sure\): take these readings again`, rep.Remarks[0])
 }
 
-// A voltmeter that jumps on some lines fits no row of the table: it is said so,
-// and its readings are no slips.
+// A voltmeter that jumps on some lines fits no row of the table: it is said so, as a repeat to be made after one dive and as a finding
+// after two, and its readings are no slips.
 func TestNothingFits(t *testing.T) {
 	log := season(t, simulate.Season{Dives: 18, Seed: 14})
-	last := &log.Dives[17]
-	all := 0
-	for i := range last.Lines {
-		if v := &last.Lines[i].Readings[quantity.BatteryV]; v.Measured() {
-			if all++; all%3 == 1 {
-				v.X, v.Entered = v.X+0.6, v.Entered+0.6
+	for d := 16; d < 18; d++ {
+		all := 0
+		for i := range log.Dives[d].Lines {
+			if v := &log.Dives[d].Lines[i].Readings[quantity.BatteryV]; v.Measured() {
+				if all++; all%3 == 1 {
+					v.X, v.Entered = v.X+0.6, v.Entered+0.6
+				}
 			}
 		}
+		require.GreaterOrEqual(t, all, 8)
 	}
-	require.GreaterOrEqual(t, all, 8)
-	rep := report(t, log)
+	const words = "readings of battery voltage are higher than anything explains"
+	one := *log
+	one.Dives = log.Dives[:17]
+	rep := report(t, &one)
+	assert.Empty(t, rep.Findings)
+	require.NotEmpty(t, rep.Remarks)
+	assert.Regexp(t, "^no explanation fits dive 17: .*"+words, rep.Remarks[0])
+	assert.Empty(t, rep.Dives[16].SetAside)
+
+	rep = report(t, log)
 	require.Len(t, rep.Findings, 1)
 	f := rep.Findings[0]
 	assert.Equal(t, findings.Unexplained, f.Fault)
 	assert.Greater(t, f.Probability, 0.99)
-	assert.Equal(t, "18", f.SinceDive)
-	assert.Contains(t, f.Evidence[0], "readings of battery voltage are higher than anything explains")
+	assert.Equal(t, "17", f.SinceDive)
+	assert.Contains(t, f.Evidence[0], words)
 	assert.InDelta(t, 1, f.Probability+f.Alternatives[0].Probability, 1e-9)
-	assert.Empty(t, rep.Dives[17].SetAside)
 	assert.Empty(t, rep.Alarms)
 }
 

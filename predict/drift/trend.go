@@ -71,6 +71,7 @@ func ordered(value, low, high float64) findings.Estimate {
 // trends fills in one trend per quantity: what it has done since its part was serviced.
 func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	last := len(a.r.Dives) - 1
+	a.unseen = a.besidesAll(now)
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, a.trend(c, now, last))
 		a.estimateElsewhere(rep, c, now)
@@ -191,7 +192,11 @@ func (a *analysis) level(t *findings.Trend, c int, active *component, now *expla
 	if levels == nil {
 		return
 	}
-	if or, p := a.otherReading(c, now, hs); or != nil {
+	or, p := a.otherReading(c, now, hs)
+	if or == nil && active == nil {
+		or, p = a.unseenOf(c, hs)
+	}
+	if or != nil {
 		if active != nil { // with a pattern the mean is the pattern's
 			p = 0
 		}
@@ -245,11 +250,48 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 	return out
 }
 
+// tail is the probability on either side of a 95 % interval: what is less likely need not be in it.
+const tail = 0.025
+
+// besidesAll returns what may have changed besides an explanation though that does not ask for it; nil
+// if there are no dives to tell.
+func (a *analysis) besidesAll(now *explanation) *component {
+	if a.n < a.r.Baseline || len(a.r.Dives) == 0 {
+		return nil
+	}
+	s, ok := a.scanner(now.hypotheses())
+	if !ok {
+		return nil
+	}
+	e := s.weigh(s.scan())
+	return &e
+}
+
+// unseenOf returns hs together with the likeliest change of cause c's quantity that the explanation
+// does not ask for, and its probability: nil if that is next to none. A ramp that has hardly begun to
+// show is as large now as the readings leave open, not as on average since the baseline.
+func (a *analysis) unseenOf(c int, hs []hypothesis) (or []hypothesis, p float64) {
+	if a.unseen == nil {
+		return nil, 0
+	}
+	best := -1
+	for k, x := range a.unseen.stays {
+		if a.causes[k].Quantity == a.causes[c].Quantity && len(a.causes[k].Amplitudes) > 0 {
+			if p += x; best < 0 || x > a.unseen.stays[best] {
+				best = k
+			}
+		}
+	}
+	if best < 0 || p < tail {
+		return nil, 0
+	}
+	return append(slices.Clone(hs), a.unseen.best[best]), p
+}
+
 // otherReading returns how else the dives may be read, where a component is not surely of cause c's
 // quantity or not surely of another: hypotheses to use in place of hs, and their probability. A
 // level's interval has to cover both.
 func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []hypothesis, p float64) {
-	const tail = 0.025 // on either side of a 95 % interval
 	for i := range now.components {
 		e := &now.components[i]
 		if !e.hypothesis.stays() {

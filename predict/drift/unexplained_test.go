@@ -40,16 +40,13 @@ func TestUnexplained(t *testing.T) {
 	assert.InDelta(t, least, f.Alternatives[0].Probability, 1e-12)
 
 	assert.Empty(t, a.oddDive(&explanation{}), "it is a finding")
-	was := *r.Dives[last-1].Summary
-	fits := was
-	fits.Params = slices.Clone(was.Params)
-	fits.Params[predict.LogClamp] += 0.3
-	r.Dives[last-1].Summary = &fits
+	off := r.Dives[last-1]
+	r.Dives[last-1] = exampleFit().Dives[last-1]
 	_, ok = a.unexplained(&explanation{})
 	assert.False(t, ok, "one dive asks for a repeat")
 	require.Len(t, a.oddDive(&explanation{}), 1)
 	assert.Regexp(t, "^no explanation fits dive "+label(last)+`: \d+ of \d+ readings of .*; take these readings again`, a.oddDive(&explanation{})[0])
-	r.Dives[last-1].Summary = &was
+	r.Dives[last-1] = off
 
 	assert.True(t, a.unfit(&explanation{}, &component{hypothesis: hypothesis{onset: last - 2}}))
 	assert.False(t, a.unfit(&explanation{}, &component{hypothesis: hypothesis{onset: last - 3}}), "one dive fits")
