@@ -55,6 +55,36 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	return append(out, a.unknownSinceWork(trends)...)
 }
 
+// byWarming is the least share of its limit by which warmer water alone, which nobody read, must have
+// changed the hover weight to be remarked on: common practice, no source.
+const byWarming = 0.25
+
+// unreadWarming returns a remark where the hover weight of the newest dives is put down to water that
+// has warmed or cooled since the first dives and was not read: water taken in may look the same.
+func (a *analysis) unreadWarming(s fit.Statics) []string {
+	p := slices.Clone(a.r.Base)
+	for i, at := range a.r.Space.Static {
+		p[a.r.Space.All[at]] += s.Mean[i]
+	}
+	k, unread := a.r.Warming(p)
+	if !unread || !a.r.Reads()[quantity.Trim] {
+		return nil
+	}
+	m := a.r.Model
+	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), WaterC: 15}
+	then := m.NetBuoyancyG(&c, p)
+	c.WaterC += k
+	by := m.NetBuoyancyG(&c, p) - then
+	if math.Abs(by) < byWarming*m.Vehicle.Limits.IngressG {
+		return nil
+	}
+	warmer, g := "warmer", m.Vehicle.Units.In("g")
+	if k < 0 {
+		warmer = "colder"
+	}
+	return []string{fmt.Sprintf("%s of the hover weight since the first dives is put down to water that is about %s %s than then, and no line says so: read water_c, as water taken in would look the same", g.Signed(by, 0), units.Digits(math.Abs(k), 2)+" K", warmer)}
+}
+
 // leastLow is the least number of newest dives with a low battery that are remarked on: one that was
 // not charged is soon seen to be so.
 const leastLow = 2

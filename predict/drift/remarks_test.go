@@ -2,7 +2,9 @@ package drift
 
 import (
 	"strconv"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -214,4 +216,39 @@ func TestLongStreaks(t *testing.T) {
 		a := &analysis{streaks: map[string]*streak{"current_a": &c.column, "current_a with port": &c.port}}
 		assert.Equal(t, c.want, a.longStreaks(), name)
 	}
+}
+
+// A hover weight that has changed with water whose temperature nobody read is remarked on, with which way it must have gone, where it is
+// much of the limit; not where the temperature is read or the weight is not.
+func TestUnreadWarming(t *testing.T) {
+	v := vehicle.Example()
+	of := func(water bool) *analysis {
+		log, err := session.Open("../../examples/sound")
+		require.NoError(t, err)
+		for d := range log.Dives {
+			log.Dives[d].Date = time.Date(2031, 3, 1+9*d, 0, 0, 0, 0, time.UTC)
+			for i := range log.Dives[d].Lines {
+				if l := &log.Dives[d].Lines[i]; !water {
+					l.WaterC = session.Value{}
+				}
+			}
+		}
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		return newAnalysis(r)
+	}
+	a := of(false)
+	s := fit.Statics{Mean: make([]float64, len(a.r.Space.Static))}
+	assert.Empty(t, a.unreadWarming(s))
+	at := a.r.Space.InStatic[a.r.Space.Place[predict.YearCosK]]
+	require.GreaterOrEqual(t, at, 0)
+	for k, want := range map[float64]string{25: "colder", -25: "warmer"} { // from March to autumn the cosine falls
+		s.Mean[at] = k
+		got := a.unreadWarming(s)
+		require.Len(t, got, 1)
+		assert.Contains(t, got[0], "K "+want+" than then")
+		assert.Equal(t, want == "warmer", strings.HasPrefix(got[0], "-"), got[0])
+	}
+	read := of(true)
+	assert.Empty(t, read.unreadWarming(fit.Statics{Mean: make([]float64, len(read.r.Space.Static))}))
 }

@@ -221,3 +221,33 @@ func TestAChangeAtAnotherPlace(t *testing.T) {
 	e.way = 0
 	assert.Equal(t, "the wiring of port has gained resistance", a.finding(rep, &e, true).Cause.What)
 }
+
+// What may have begun without being seen is left open: the level then reaches from what is steady to the newest dive's of the likeliest
+// change; what is next to impossible is left out.
+func TestLevelsOfWhatIsNotSeen(t *testing.T) {
+	level := func(slope float64) (p float64, got, steady findings.Estimate) {
+		var xs []float64
+		for i := range 12 {
+			xs = append(xs, slope*float64(max(0, i-5))+0.02*float64(i%3-1))
+		}
+		a := plain(predict.LoopOhm, 0.05, xs...)
+		e, ok := (&weighings{a: a}).withEnds(&explanation{})
+		require.True(t, ok)
+		require.Empty(t, e.components, "nothing is seen")
+		rep := &findings.Report{}
+		a.trends(rep, &e)
+		c := a.index("power_loop")
+		i := slices.IndexFunc(rep.Trends, func(x findings.Trend) bool { return x.Quantity == "excess_resistance_ohm" })
+		return a.unseen.stays[c], rep.Trends[i].Level, a.course(c, []hypothesis{{cause: c, pattern: findings.Step, onset: a.r.Baseline}}, false, a.n)[a.n]
+	}
+	p, got, steady := level(0.014)
+	require.Greater(t, p, 0.03, "or the case is none")
+	require.Less(t, p, 0.5)
+	assert.Less(t, steady.High, 6*0.014, "the mean since the baseline")
+	assert.Greater(t, got.High, 6*0.014, "the newest dive's")
+	assert.InDelta(t, steady.Low, got.Low, 0.03)
+
+	p, got, steady = level(0)
+	require.Less(t, p, 0.025)
+	assert.InDeltaSlice(t, []float64{steady.Low, steady.High}, []float64{got.Low, got.High}, 1e-3)
+}
