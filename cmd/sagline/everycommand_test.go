@@ -83,7 +83,7 @@ func calls(root *cobra.Command) (out [][]string) {
 		"whatif":   {"--rank"}, // and --cables, below
 		"plot":     {"--format", "svg"},
 		"rehearse": {"--seasons", "1"},
-		"trim":     {"--salinity-psu", "33", "--depth-m", "4"},
+		"trim":     {"--salinity-psu", "33", "--depth-m", "0.5"},
 	}
 	for _, c := range root.Commands() {
 		if words := strings.Fields(c.Use); c.GroupID == "write" || len(words) < 2 || !strings.Contains(words[1], "LOGBOOK") {

@@ -238,16 +238,17 @@ func TestUnreadWarming(t *testing.T) {
 		return newAnalysis(r)
 	}
 	a := of(false)
+	a.r.Model.Vehicle.Limits.IngressG = 8
 	s := fit.Statics{Mean: make([]float64, len(a.r.Space.Static))}
 	assert.Empty(t, a.unreadWarming(s))
-	at := a.r.Space.InStatic[a.r.Space.Place[predict.YearCosK]]
+	at := a.r.Space.InStatic[a.r.Space.Place[predict.YearSinK]]
 	require.GreaterOrEqual(t, at, 0)
-	for k, want := range map[float64]string{25: "colder", -25: "warmer"} { // from March to autumn the cosine falls
+	for k, want := range map[float64]string{-8: "warmer", 8: "colder"} { // from spring to autumn the sine falls
 		s.Mean[at] = k
 		got := a.unreadWarming(s)
 		require.Len(t, got, 1)
 		assert.Contains(t, got[0], "K "+want+" than then")
-		assert.Equal(t, want == "warmer", strings.HasPrefix(got[0], "-"), got[0])
+		assert.Equal(t, want == "warmer", strings.HasPrefix(got[0], "-"), got[0]) // warmer water is thinner
 	}
 	read := of(true)
 	assert.Empty(t, read.unreadWarming(fit.Statics{Mean: make([]float64, len(read.r.Space.Static))}))
