@@ -238,9 +238,9 @@ func TestUnreadWarming(t *testing.T) {
 		return newAnalysis(r)
 	}
 	a := of(false)
-	a.r.Model.Vehicle.Limits.IngressG = 8
 	s := fit.Statics{Mean: make([]float64, len(a.r.Space.Static))}
 	assert.Empty(t, a.unreadWarming(s))
+	a.r.Model.Vehicle.Limits.IngressG = 8
 	at := a.r.Space.InStatic[a.r.Space.Place[predict.YearSinK]]
 	require.GreaterOrEqual(t, at, 0)
 	for k, want := range map[float64]string{-8: "warmer", 8: "colder"} { // from spring to autumn the sine falls
