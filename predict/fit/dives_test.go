@@ -118,6 +118,27 @@ func TestAContactWithinTheModelsErrors(t *testing.T) {
 	}
 }
 
+// Lamps that are on in some lines, which no line mentions, draw more and never less than a sound vehicle: no contact comes and goes,
+// which would draw less.
+func TestLampsInSomeLines(t *testing.T) {
+	of := func(param int, x float64) (*fit.Result, *fit.Summary) {
+		line := 0
+		s := simulatedLog(23, simulate.Season{Dives: later + 1, LineDrift: func(d int, _ *rand.Rand, p predict.Params) {
+			if line++; d > later {
+				p[param] += x * float64(line%2)
+			}
+		}})
+		r := s.fit(t, nil)
+		return r, r.Dives[later].Summary
+	}
+	r, sum := of(predict.UnloggedA, 2)
+	assert.Nil(t, sum.Intermittent)
+	loop := r.Departure(later, predict.LoopOhm)
+	assert.InDelta(t, 0, loop.Value, 2.5*loop.SD)
+	_, sum = of(predict.LoopOhm, 0.5)
+	assert.NotNil(t, sum.Intermittent)
+}
+
 // Where a dive alone cannot tell causes apart it fits best far out; what is kept of it lies where they are on average.
 func TestExpandedWhereCausesAreOnAverage(t *testing.T) {
 	s := simulatedLog(22, simulate.Season{Dives: 9, Without: simulate.VoltsOnly})

@@ -276,6 +276,22 @@ func TestUneven(t *testing.T) {
 	}
 }
 
+// What only adds lies mostly above the sound level, by line at the end of each group of numbers, and no line far below it.
+func TestBelowSound(t *testing.T) {
+	for _, c := range []struct {
+		x        float64
+		lines    []float64
+		per      int
+		farthest float64
+		want     bool
+	}{
+		{0.1, []float64{-0.1, 0.4}, 1, 9, false}, {-0.1, []float64{-0.1, 0.4}, 1, 9, false}, {-0.13, []float64{-0.1, 0.4}, 1, 9, true}, {-0.13, []float64{-0.1, 0.4}, 1, 0.2, true},
+		{-0.1, []float64{-0.1, 0.4}, 1, 0.15, true}, {0, []float64{7, -0.1, 7, 0.4}, 2, 9, false}, {-0.3, []float64{7, -0.1, 7, 0.4}, 2, 9, true},
+	} {
+		assert.Equal(t, c.want, belowSound(c.x, c.lines, c.per, c.farthest), "%+v", c)
+	}
+}
+
 // A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
 func TestSetUneven(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
