@@ -67,9 +67,10 @@
 // and stays, the likeliest cause is enough. An alarm ends with a service, when its cause is gone,
 // or when for two dives the readings are explained otherwise (but not while its family holds a
 // fifth of what may explain them and no other alarm is open for that); a step's alarm ends with the
-// next dive if the step was in one dive alone. Where several readings of a dive fit no cause, or
+// next dive if the step was in one dive alone. Where several readings of two dives fit no cause, or
 // all readings of a column are set aside the same way dive after dive, that is the finding
-// (unexplained.go), and a component that began with it is neither reported nor alarmed.
+// (unexplained.go), and a component that began with it is neither reported nor alarmed. One such
+// dive asks for a repeat.
 //
 // # Services
 //
@@ -99,6 +100,6 @@
 // (TestMendedOrNot).
 //
 // Means and intervals of a trend are those of the solved state at each dive. They cover the other
-// readings of the dives where no cause is sure (trend.go), and that changes are seldom straight
-// (bend.go). Dives to the limit follow from level and slope together, over the onsets (limit.go).
+// readings of the dives where no cause is sure, what may have begun without being seen (trend.go), and
+// that changes are seldom straight (bend.go). Dives to the limit follow from level and slope together, over the onsets (limit.go).
 package drift

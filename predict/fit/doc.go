@@ -30,7 +30,8 @@
 // the table's column Beside. θ_d: normal about zero with the scatter of that table. uᵢ: package
 // circumstances, learnt from the log's own lines where it has them. In a log that never gives a
 // depth, all runs are made at similar depths: their assumed depth is one static parameter,
-// which scatters from dive to dive.
+// which scatters from dive to dive. Of a thruster that no baseline dive was read with, and of drags
+// that none was timed for, the file alone tells: their priors are far wider (priors.Log).
 //
 // # Outliers and noise
 //
@@ -62,7 +63,8 @@
 // off than tolerances allow, and would pass for noise. A score test (Rao 1948, from memory)
 // selects the causes and keys that are worth a fit. Each is fitted with the prior widened along
 // its own direction, and weighed by Laplace's approximation of the evidence. Where together they
-// are likelier than none, the calibration rests on the likeliest (fromstart.go).
+// are likelier than none, the calibration rests on the likeliest (fromstart.go). Where that is of one
+// of several thrusters that would explain it about as well, the prior is widened along all of them.
 //
 // A dive whose lines contradict one another, as with an intermittent contact, or that would look
 // like a failed thruster in a later dive, is reported and left out (baseline.go). For each
@@ -81,16 +83,18 @@
 // that a cause may change (dive.go). It is kept as a quadratic log-likelihood in its departures
 // (Summary), with slopes averaged between its fit and the sound vehicle. b_d and the unknown
 // circumstances are integrated out as normals, line by line (summary.go). Where the readings ask
-// for it, the battery's rest voltage also varies from line to line, and so does the stream along
-// runs that were timed one way (intermittent.go).
+// for it, the battery's rest voltage also varies from line to line, and so do the stream along
+// runs that were timed one way and a load that no line mentions (intermittent.go).
 //
 // Where the readings suggest it, two kinds of likelihood are kept beside that one:
 //   - with a loop resistance that varies from line to line, an intermittent contact
-//     (intermittent.go); its mean in the dive is free within that scatter;
+//     (intermittent.go); its mean in the dive is free within that scatter. A contact only adds: none is
+//     kept whose better lines have less resistance than a sound loop;
 //   - with a failed thruster, for each thruster: jammed, circuit open or propeller lost
 //     (failed.go). It is kept where it is no less likely than a sound vehicle, with the battery, stream
 //     and hover weight fitted again beside the failure, unless the thruster pushes more than the
-//     failure allows or the vehicle climbs as a sound one does.
+//     failure allows, the vehicle climbs as a sound one does, or the readings lie too little of the
+//     way to those of a jam. What a thruster draws goes by the calibration.
 //
 // Both mark decimal slips anew: a cell far from a sound vehicle may be as they predict. A slip
 // costs as much as any cell set aside when a fit is compared with one that has fewer slips;
@@ -128,7 +132,8 @@
 // become half as long again, limits a dive's own fit. Otherwise, in a stream that comes from ahead
 // and from behind, its speeds would pass for drag or propeller, and be expanded there. A clamp's
 // zero, speeds and pulls scatter from dive to dive as parameters do: an error that all readings of
-// a column share in one dive is no change. A battery's rest voltage has heavier tails (battery.go).
+// a column share in one dive is no change. A battery's rest voltage has heavier tails, but not above
+// what any battery of its label is charged to (battery.go).
 //
 // # Constants
 //
