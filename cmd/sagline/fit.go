@@ -44,9 +44,9 @@ func newFit() *cobra.Command {
 }
 
 // hardlyTold returns the words of the quantities that a dive's readings leave open as far as their
-// limits. It returns none for the baseline's dives, which the fit takes to be alike.
+// limits.
 func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
-	if dive < r.Baseline || len(rep.Dives[dive].Estimates) == 0 {
+	if len(rep.Dives[dive].Estimates) == 0 {
 		return nil
 	}
 	for _, t := range rep.Trends {
