@@ -125,7 +125,7 @@ var readingKeys = []key{
 	{path: "limits.friction_a", kind: settingKind, unit: "A", low: 0.01, high: 50, is: "friction, a thruster's added no-load current, at which you would act",
 		how: "as above", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.ingress_g", kind: settingKind, unit: "g", low: 1, high: 50000, is: "water taken in at which you would act",
-		how: "what your vertical thruster can still lift", prior: prior{median: always(60), source: practice}},
+		how: "what your vertical thruster can still lift", prior: prior{median: always(60), source: practice + "; with dives what the vehicle floats by, if that is less"}},
 	{path: "limits.battery_resistance_ohm", kind: settingKind, unit: "Ω", low: 0.001, high: 80, is: "the battery's resistance at which you would replace it",
 		how: "the voltage that is left under your load", prior: prior{median: func(v *Vehicle, _ int) float64 { return 2 * v.Battery.ResistanceOhm },
 			source: "twice resistance_ohm, or where that is left out too twice what the first dives have; " + practice}},
