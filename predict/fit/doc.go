@@ -31,7 +31,7 @@
 // circumstances, learnt from the log's own lines where it has them. In a log that never gives a
 // depth, all runs are made at similar depths: their assumed depth is one static parameter,
 // which scatters from dive to dive. Of a thruster that no baseline dive was read with, and of drags
-// that none was timed for, the file alone tells: their priors are far wider (priors.Log).
+// that later dives alone were timed for, the file alone tells: their priors are far wider (priors.Log).
 //
 // # Outliers and noise
 //

@@ -203,11 +203,11 @@ func (f *fitting) unread(dives int) (out []int) {
 	return out
 }
 
-// undriven returns the drags of which none of the first dives has a reading of how fast thrusters drive
-// the vehicle.
+// undriven returns the drags of which later dives, but none of the first, have a reading of how fast
+// thrusters drive the vehicle.
 func (f *fitting) undriven(dives int) (out []int) {
 	for param, q := range map[int]quantity.Quantity{predict.LogDrag: quantity.Speed, predict.LogClimbDrag: quantity.Climb} {
-		if !slices.ContainsFunc(f.matched[:dives], func(d dive) bool { return d.drives(q) }) {
+		if first := slices.IndexFunc(f.matched, func(d dive) bool { return d.drives(q) }); first >= dives {
 			out = append(out, param)
 		}
 	}

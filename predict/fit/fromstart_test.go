@@ -157,8 +157,8 @@ func TestNotReadInTheBaseline(t *testing.T) {
 		require.NoError(t, err)
 		return []float64{r.Space.Of[torque].Beside, r.Space.Of[thrust].Beside, r.Space.Of[predict.LogClimbDrag].Beside, r.Space.Of[predict.LogDrag].Beside}
 	}
-	lines := func(change func(l *session.Line)) {
-		for d := range log.Dives[:v.Baseline.Dives] {
+	lines := func(dives int, change func(l *session.Line)) {
+		for d := range log.Dives[:dives] {
 			for i := range log.Dives[d].Lines {
 				if l := &log.Dives[d].Lines[i]; len(l.Drives) > 0 {
 					change(l)
@@ -166,14 +166,15 @@ func TestNotReadInTheBaseline(t *testing.T) {
 			}
 		}
 	}
-	lines(func(l *session.Line) { l.Readings[quantity.Climb] = l.Readings[quantity.Speed] })
+	never := slices.Clone(log.Dives)
+	lines(8, func(l *session.Line) { l.Readings[quantity.Climb] = l.Readings[quantity.Speed] })
 	of := predict.NewModel(v)
 	known := priors.Parameters(of)
 	all := []float64{known[torque].Beside, known[thrust].Beside, known[predict.LogClimbDrag].Beside, known[predict.LogDrag].Beside}
 	assert.Equal(t, all, beside())
-	lines(func(l *session.Line) { l.Readings[quantity.Climb] = session.Value{} })
+	lines(v.Baseline.Dives, func(l *session.Line) { l.Readings[quantity.Climb] = session.Value{} })
 	assert.Equal(t, []float64{all[0], all[1], 0.7, all[3]}, beside())
-	lines(func(l *session.Line) { l.Readings[quantity.Speed] = session.Value{} })
+	lines(v.Baseline.Dives, func(l *session.Line) { l.Readings[quantity.Speed] = session.Value{} })
 	assert.Equal(t, []float64{all[0], all[1], 0.7, 0.7}, beside())
 	for d := range log.Dives[:v.Baseline.Dives] {
 		log.Dives[d].Lines = slices.DeleteFunc(slices.Clone(log.Dives[d].Lines), func(l session.Line) bool {
@@ -181,6 +182,12 @@ func TestNotReadInTheBaseline(t *testing.T) {
 		})
 	}
 	assert.Equal(t, []float64{0.4, 0.4, 0.7, 0.7}, beside())
+
+	log.Dives = never
+	lines(8, func(l *session.Line) {
+		l.Readings[quantity.Climb], l.Readings[quantity.Speed] = session.Value{}, session.Value{}
+	})
+	assert.Equal(t, all, beside(), "what is never timed needs no drag")
 }
 
 // A file without a limit of the water taken in gets what the vehicle floats by with the newest ballast, where that is less than the
