@@ -378,11 +378,15 @@ func TestTheLoadThatIsGone(t *testing.T) {
 	assert.Equal(t, []string{"not_logged:lights:camera 0.3 camera"}, gone(0.3))
 }
 
-// Friction that stops the motor is a jam: it takes the stall current of the file's vehicle, and no row but friction of
-// one thruster has such an end.
+// Friction that stops the motor is a jam: it takes the stall current of the file's vehicle. No water is saltier than 40 psu. No other
+// row has such an end.
 func TestFrictionEndsAtTheStallCurrent(t *testing.T) {
 	v, all := table()
 	for _, c := range all {
+		if c.Name == "not_logged:salinity" {
+			assert.Equal(t, 40.0, c.Most)
+			continue
+		}
 		if !strings.HasPrefix(c.Name, "friction:") {
 			assert.Zero(t, c.Most, c.Name)
 			continue
