@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"sagline/predict"
@@ -8,6 +9,8 @@ import (
 	"sagline/predict/normal"
 	"sagline/predict/parallel"
 	"sagline/predict/priors"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
 )
 
 // baseline calibrates on the baseline dives. Dives that contradict the calibration, or that look as
@@ -168,4 +171,43 @@ func (c *calibration) leaveOut(contradicts func(dive int) bool) (another bool) {
 		d.leftOut = out
 	}
 	return another
+}
+
+// leastIngressG is the least limit of the water taken in that is set for a file without one: a vehicle
+// that floats by less is trimmed before each dive. Common practice, no source.
+const leastIngressG = 10.0
+
+// limitIngress sets the limit of the water taken in, if the file does not state it, to what the
+// sound vehicle floats by at the surface with the newest ballast where that is less: it then sinks.
+// What it floats by must be stated or read.
+func (f *fitting) limitIngress() {
+	r := f.r
+	m := r.Model
+	read := slices.ContainsFunc(f.matched, func(d dive) bool {
+		return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.Trim })
+	})
+	if r.Baseline == 0 || !m.Vehicle.IngressLimitGuessed() || !read && m.Vehicle.Belief("hull.trim_g").Origin == vehicle.Prior {
+		return
+	}
+	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), WaterC: 15, Salinity: f.log.NewestSalinityPSU(), BallastG: f.log.LastBallastG()}
+	floats := m.NetBuoyancyG(&c, r.Base)
+	for _, m := range r.Models { // whose vehicles are this result's own
+		if v := m.Vehicle; floats > 0 {
+			v.Limits.IngressG = min(v.Limits.IngressG, max(math.Floor(floats), leastIngressG))
+		}
+	}
+}
+
+// limitBattery sets the resistance limit of a battery for which the file gives neither a limit nor
+// a resistance: twice the resistance of its sound dives, not twice a guess, and never less than
+// twice the lowest usual one.
+func (r *Result) limitBattery() {
+	if r.Baseline == 0 {
+		return
+	}
+	for _, m := range r.Models { // whose vehicles are this result's own
+		if v := m.Vehicle; v.BatteryLimitGuessed() {
+			v.Limits.BatteryResistanceOhm = 2 * max(v.Battery.ResistanceOhm+r.Base[predict.BatteryOhm], v.Belief("battery.resistance_ohm").Low)
+		}
+	}
 }

@@ -238,6 +238,29 @@ func (d *DiveFit) Observed(do func(c *predict.Condition, l *session.Line, read [
 	}
 }
 
+// Warming returns by how many kelvins the unread water of the newest dive is warmer than the
+// baseline's, by the year's course under p. ok is false if nothing says so.
+func (r *Result) Warming(p predict.Params) (k float64, ok bool) {
+	year := func(d int) (k float64, unread bool) {
+		for i := range r.Dives[d].d.obs {
+			if c := &r.Dives[d].d.obs[i].Cond; c.YearCos != 0 || c.YearSin != 0 {
+				return c.YearCos*p[predict.YearCosK] + c.YearSin*p[predict.YearSinK], true
+			}
+		}
+		return 0, false
+	}
+	last := len(r.Dives) - 1
+	if last < r.Baseline || r.Baseline == 0 {
+		return 0, false
+	}
+	now, unread := year(last)
+	for b := range r.Baseline {
+		then, _ := year(b)
+		k -= then / float64(r.Baseline)
+	}
+	return now + k, unread
+}
+
 // Reads returns the quantities that the log has read.
 func (r *Result) Reads() map[quantity.Quantity]bool {
 	read := map[quantity.Quantity]bool{}

@@ -140,7 +140,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		return err
 	}
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
-	r.Calibrated = mixture.New(priors.New(r.Models[0], priors.Log{Unneeded: unneeded(f.log, f.matched, len(v.Thrusters)), Unread: f.unread(r.Baseline), Undriven: f.undriven(r.Baseline)}))
+	r.Calibrated = mixture.New(priors.New(r.Models[0], priors.Log{Unneeded: unneeded(f.log, f.matched, len(v.Thrusters)), Unread: f.unread(r.Baseline)}))
 	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	f.setSpentCharge()
 	for i := range r.Dives {
@@ -201,22 +201,6 @@ func (f *fitting) unread(dives int) (out []int) {
 		}
 	}
 	return out
-}
-
-// undriven returns the drags of which later dives, but none of the first, have a reading of how fast
-// thrusters drive the vehicle.
-func (f *fitting) undriven(dives int) (out []int) {
-	for param, q := range map[int]quantity.Quantity{predict.LogDrag: quantity.Speed, predict.LogClimbDrag: quantity.Climb} {
-		if first := slices.IndexFunc(f.matched, func(d dive) bool { return d.drives(q) }); first >= dives {
-			out = append(out, param)
-		}
-	}
-	return out
-}
-
-// drives reports whether a dive has a reading of a quantity with any thruster on.
-func (d *dive) drives(q quantity.Quantity) bool {
-	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.Quantity == q && len(c.Line.Drives) > 0 })
 }
 
 func eraOf(eras []vehicle.Era, dive int) int {

@@ -2,9 +2,7 @@ package fit_test
 
 import (
 	"math"
-	"os"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,7 +11,6 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
-	"sagline/predict/priors"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -142,90 +139,3 @@ func pulls(v *vehicle.Vehicle, by float64) {
 		v.Thrusters[i].TestN *= by
 	}
 }
-
-// What no baseline dive was read with is known from the file alone: a thruster's pull and current by far less than those of one that
-// was, and the drag of what was never timed.
-func TestNotReadInTheBaseline(t *testing.T) {
-	v := vehicle.Example()
-	log, err := session.Open("../../examples/sound")
-	require.NoError(t, err)
-	log.Dives = log.Dives[:8]
-	const vertical = 2
-	torque, thrust := predict.OfThruster(vertical, predict.LogOneTorque), predict.OfThruster(vertical, predict.LogOneThrust)
-	beside := func() []float64 {
-		r, err := fit.Fit(v, log, nil)
-		require.NoError(t, err)
-		return []float64{r.Space.Of[torque].Beside, r.Space.Of[thrust].Beside, r.Space.Of[predict.LogClimbDrag].Beside, r.Space.Of[predict.LogDrag].Beside}
-	}
-	lines := func(dives int, change func(l *session.Line)) {
-		for d := range log.Dives[:dives] {
-			for i := range log.Dives[d].Lines {
-				if l := &log.Dives[d].Lines[i]; len(l.Drives) > 0 {
-					change(l)
-				}
-			}
-		}
-	}
-	never := slices.Clone(log.Dives)
-	lines(8, func(l *session.Line) { l.Readings[quantity.Climb] = l.Readings[quantity.Speed] })
-	of := predict.NewModel(v)
-	known := priors.Parameters(of)
-	all := []float64{known[torque].Beside, known[thrust].Beside, known[predict.LogClimbDrag].Beside, known[predict.LogDrag].Beside}
-	assert.Equal(t, all, beside())
-	lines(v.Baseline.Dives, func(l *session.Line) { l.Readings[quantity.Climb] = session.Value{} })
-	assert.Equal(t, []float64{all[0], all[1], 0.7, all[3]}, beside())
-	lines(v.Baseline.Dives, func(l *session.Line) { l.Readings[quantity.Speed] = session.Value{} })
-	assert.Equal(t, []float64{all[0], all[1], 0.7, 0.7}, beside())
-	for d := range log.Dives[:v.Baseline.Dives] {
-		log.Dives[d].Lines = slices.DeleteFunc(slices.Clone(log.Dives[d].Lines), func(l session.Line) bool {
-			return slices.ContainsFunc(l.Drives, func(x session.Drive) bool { return x.Name == v.Thrusters[vertical].Name })
-		})
-	}
-	assert.Equal(t, []float64{0.4, 0.4, 0.7, 0.7}, beside())
-
-	log.Dives = never
-	lines(8, func(l *session.Line) {
-		l.Readings[quantity.Climb], l.Readings[quantity.Speed] = session.Value{}, session.Value{}
-	})
-	assert.Equal(t, all, beside(), "what is never timed needs no drag")
-}
-
-// A file without a limit of the water taken in gets what the vehicle floats by with the newest ballast, where that is less than the
-// usual limit and not next to nothing: then it sinks. A limit that is stated stays, and so does the usual one of a vehicle that sinks.
-func TestLimitOfWater(t *testing.T) {
-	text, err := os.ReadFile("../../examples/sound/vehicle.toml")
-	require.NoError(t, err)
-	for name, c := range map[string]struct {
-		keep    bool
-		ballast float64
-		want    func(floats float64) float64
-	}{
-		"stated":    {true, 0, func(float64) float64 { return 60 }},
-		"floats by": {false, 30, func(floats float64) float64 { return math.Floor(floats - 30*lift) }},
-		"by little": {false, 80, func(float64) float64 { return 10 }},
-		"more than": {false, -20, func(float64) float64 { return 60 }},
-		"it sinks":  {false, 200, func(float64) float64 { return 60 }},
-	} {
-		as := string(text)
-		if !c.keep {
-			as = strings.Replace(as, "ingress_g = 60.0\n", "", 1)
-			require.NotEqual(t, string(text), as)
-		}
-		v, err := vehicle.Read(strings.NewReader(as), vehicle.FileName)
-		require.NoError(t, err)
-		log, err := session.Open("../../examples/sound")
-		require.NoError(t, err)
-		log.Dives = log.Dives[:8]
-		r, err := fit.Fit(v, log, nil)
-		require.NoError(t, err)
-		floats := r.Model.NetBuoyancyG(&predict.Condition{Sign: make([]int8, 3), WaterC: 15}, r.Base)
-		last := log.Dives[7].Lines
-		last[len(last)-1].BallastG = c.ballast
-		r, err = fit.Fit(v, log, nil)
-		require.NoError(t, err)
-		assert.InDelta(t, c.want(floats), r.Model.Vehicle.Limits.IngressG, 1.01, "%s: it floats by %.1f g", name, floats)
-	}
-}
-
-// lift is about the share of its weight that ballast has in fresh water.
-const lift = 0.9

@@ -66,29 +66,6 @@ func withoutRow(m *mat.SymDense, i int) *mat.SymDense {
 	return out
 }
 
-// Warming returns by how many kelvins the unread water of the newest dive is warmer than the
-// baseline's, by the year's course under p. ok is false if nothing says so.
-func (r *Result) Warming(p predict.Params) (k float64, ok bool) {
-	year := func(d int) (k float64, unread bool) {
-		for i := range r.Dives[d].d.obs {
-			if c := &r.Dives[d].d.obs[i].Cond; c.YearCos != 0 || c.YearSin != 0 {
-				return c.YearCos*p[predict.YearCosK] + c.YearSin*p[predict.YearSinK], true
-			}
-		}
-		return 0, false
-	}
-	last := len(r.Dives) - 1
-	if last < r.Baseline || r.Baseline == 0 {
-		return 0, false
-	}
-	now, unread := year(last)
-	for b := range r.Baseline {
-		then, _ := year(b)
-		k -= then / float64(r.Baseline)
-	}
-	return now + k, unread
-}
-
 // OfBaseline returns Statics after the baseline.
 func (r *Result) OfBaseline() Statics { return Statics{r.SoundOffset, r.SoundCov} }
 

@@ -38,12 +38,6 @@ const (
 	unread    = 0.4
 )
 
-// undriven is one standard deviation of the logarithm of a drag that no baseline dive tells: what the
-// file has is calculated or guessed. Common practice, no source. Without it climbs of a third of the
-// speed that a guess has, the same in all dives since the sixth, were thrust lost since the
-// nineteenth, over 0.99.
-const undriven = 0.7
-
 // reverseShare is one standard deviation, as a share of the winding's resistance, of a thruster's
 // circuit in reverse: it stands for the propeller's other torque astern, and other contacts carry
 // its current. Common practice, no source.
@@ -147,9 +141,6 @@ func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 		case v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given:
 			of[predict.LogOneTorque].Beside = unlike
 		}
-	}
-	for _, k := range log.Undriven {
-		out[k].Beside = undriven
 	}
 	for k := range out {
 		p := &out[k]

@@ -43,7 +43,6 @@ var OfOneDive = []int{predict.SagVPerMinute, predict.DepthM, predict.TetherOutM,
 type Log struct {
 	Unneeded []int // parameters that no line needs: they are left out of the space
 	Unread   []int // thrusters that no baseline dive was read with: the file alone tells of them
-	Undriven []int // LogDrag, LogClimbDrag, if later dives alone read how fast thrusters drive the vehicle
 }
 
 // New returns the space of a vehicle and its log.

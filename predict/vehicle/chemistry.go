@@ -186,17 +186,6 @@ func (v *Vehicle) ChemistryGuessed() bool {
 	return v.stated != nil && !v.has("battery.chemistry", 0)
 }
 
-// BatteryLimitGuessed reports whether the file states neither the battery's resistance nor its
-// limit, so that the limit is twice a guess.
-func (v *Vehicle) BatteryLimitGuessed() bool {
-	return v.stated != nil && !v.has("battery.resistance_ohm", 0) && !v.has("limits.battery_resistance_ohm", 0)
-}
-
-// IngressLimitGuessed reports whether the file does not state how much water the vehicle may take in.
-func (v *Vehicle) IngressLimitGuessed() bool {
-	return v.stated != nil && !v.has("limits.ingress_g", 0)
-}
-
 // roundedOff is how far a rounded label may lie from the voltage of its cells, as a share: 12.8 V
 // of lithium-iron are sold as 12 V. Common practice, no source.
 const roundedOff = 0.07

@@ -182,6 +182,17 @@ type Limits struct {
 	InsulationMegohm     float64 `toml:"insulation_megohm"`
 }
 
+// BatteryLimitGuessed reports whether the file states neither the battery's resistance nor its
+// limit, so that the limit is twice a guess.
+func (v *Vehicle) BatteryLimitGuessed() bool {
+	return v.stated != nil && !v.has("battery.resistance_ohm", 0) && !v.has("limits.battery_resistance_ohm", 0)
+}
+
+// IngressLimitGuessed reports whether the file does not state how much water the vehicle may take in.
+func (v *Vehicle) IngressLimitGuessed() bool {
+	return v.stated != nil && !v.has("limits.ingress_g", 0)
+}
+
 // A Baseline says how many of the first dives count as sound.
 type Baseline struct {
 	Dives int `toml:"dives"`
