@@ -47,9 +47,9 @@ const (
 
 // ReadGrid compares all readings of a log with the sound vehicle's predictions.
 func ReadGrid(r *fit.Result) *Grid {
-	g := &Grid{Dives: len(r.Dives)}
+	g, sound := &Grid{Dives: len(r.Dives)}, r.NewComparison()
 	for d := range r.Dives {
-		for _, c := range r.Compare(d, r.Sound(d)) {
+		for _, c := range sound.Dive(d) {
 			cell := &g.row(r, c.Cell).Cells[d]
 			cell.Readings++
 			if c.Outlier {

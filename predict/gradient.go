@@ -214,6 +214,9 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 		to.battery += slope * by.battery
 	}
 	set(OpenCircuitV, open, 1)
+	if !c.idle() {
+		set(SurfaceV, open, -1)
+	}
 	minute := c.Minute + p[MinuteMin]
 	set(SagVPerMinute, open, -minute)
 	set(MinuteMin, open, -p[SagVPerMinute])

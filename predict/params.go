@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"slices"
 
 	"sagline/session/quantity"
 )
@@ -14,8 +15,9 @@ type Params []float64
 // Indices of Params. Names that begin with Log are natural logarithms of factors, LogInsulation of MΩ.
 const (
 	// The battery.
-	OpenCircuitV    = iota // V at minute 0, absolute
+	OpenCircuitV    = iota // V at rest, at minute 0, absolute
 	SagVPerMinute          // V lost per minute of the dive
+	SurfaceV               // V lost as soon as anything runs: surface charge and activation
 	BatteryOhm             // Ω added to the battery's resistance
 	BatteryPerK            // relative rise of the battery's resistance per K below coldBelowC
 	BatteryPerSpent        // relative rise of the battery's resistance with all its charge spent
@@ -167,6 +169,11 @@ type Condition struct {
 	YearSin      float64
 	Salinity     float64
 	BallastG     float64
+}
+
+// idle reports whether all thrusters and the lights are off.
+func (c *Condition) idle() bool {
+	return !c.Lights && !slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 })
 }
 
 // waterC returns the water temperature under p, °C.

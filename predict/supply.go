@@ -31,6 +31,9 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[UnloggedA] + p[c.ofLights()],
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
+	if !c.idle() {
+		s.open -= p[SurfaceV]
+	}
 	s.factor = max(1+p[BatteryPerK]*s.belowCold+p[BatteryPerSpent]*c.Spent, 0.1)
 	s.rb = s.batteryAlone * s.factor
 	s.side, s.slope = m.sideLoads(c, s.open)

@@ -36,12 +36,12 @@ func newCompare() *cobra.Command {
 			if wantsJSON(cmd) && len(args) < 2 {
 				which = -1
 			}
-			lines := []comparedLine{}
+			lines, sound := []comparedLine{}, r.NewComparison()
 			for d := range r.Dives {
 				if which >= 0 && d != which {
 					continue
 				}
-				for _, c := range r.Compare(d, r.Sound(d)) {
+				for _, c := range sound.Dive(d) {
 					entered, want, sd := c.AsWritten()
 					column := c.Line.Readings[c.Quantity].Column.Name
 					lines = append(lines, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.ZAsWritten(), c.Outlier})

@@ -97,13 +97,14 @@ const mostReadings = 1000
 // beside those of a sound vehicle. cut words what was left out of all.
 func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut string) {
 	var far []Reading
+	sound := r.NewComparison()
 	for d := range r.Dives {
 		label := plotting.DiveLabel(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {
 			slips = append(slips, Reading{Dive: label, Line: s.Line, Column: s.Column,
 				Measured: asWritten(s.Entered), Expected: plotting.Number(s.Expected, "")})
 		}
-		for _, c := range r.Compare(d, r.Sound(d)) {
+		for _, c := range sound.Dive(d) {
 			entered, want, sd := c.AsWritten()
 			z := c.ZAsWritten()
 			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), findings.Rounded(want, 10*sd),

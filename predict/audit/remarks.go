@@ -236,7 +236,7 @@ const farSD = 3
 // sound vehicle's.
 func lookAt(r *fit.Result, dive int) string {
 	var far *fit.Compared
-	all := r.Compare(dive, r.Sound(dive))
+	all := r.NewComparison().Dive(dive)
 	for i := range all {
 		if far == nil || math.Abs(all[i].Z) > math.Abs(far.Z) {
 			far = &all[i]

@@ -62,6 +62,22 @@ func TestMoreVoltsThanABatteryHas(t *testing.T) {
 	assert.Equal(t, []string{"instrument:voltage"}, named(drift.Analyse(r)))
 }
 
+// A battery that stands higher at rest than it does as soon as anything runs still sags under a thruster whose circuit is open.
+// Where all readings at one load are alike, only that load's end tells its sag from resistance.
+func TestSurfaceChargeBesideAnOpenCircuit(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "testdata/surface-charge")
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.NotEmpty(t, rep.Findings)
+	assert.Equal(t, "branch:stern", rep.Findings[0].Fault)
+	assert.Greater(t, rep.Findings[0].Probability, 0.99)
+	for _, f := range rep.Findings[1:] {
+		assert.Less(t, f.Probability, 0.5, f.Fault)
+	}
+}
+
 // A battery left half charged for some of the baseline's dives and some after them is no voltmeter that changed, nor another
 // battery once it is full again.
 func TestHalfChargedInTheBaseline(t *testing.T) {

@@ -6,9 +6,12 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/session"
 	"sagline/session/quantity"
 	"sagline/session/units"
@@ -156,19 +159,69 @@ type Compared struct {
 	Expected, Z float64
 }
 
-// Compare sets a dive's cells beside the predictions of a vehicle with parameters p: the
-// calibration's (Result.Sound) or the dive's own fit.
+// Compare sets a dive's cells beside the predictions of a vehicle with parameters p, such as those
+// of the dive's own fit.
 func (r *Result) Compare(dive int, p predict.Params) []Compared {
 	return r.compare(&r.Dives[dive], p)
 }
 
-func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
-	return r.compareWith(d, p, nil)
+// A Comparison sets the cells of dives beside those of the sound vehicle. A cell's standard
+// deviation is by how much that reading of a sound vehicle differs from its prediction: by the
+// instrument, by what the calibration leaves open, and by what differs from dive to dive beside the
+// battery's voltage and the stream, which are the dive's own.
+type Comparison struct {
+	r     *Result
+	grad  [][]float64   // quantity.Count × Dim
+	cov   *mat.SymDense // of the static parameters, then of scatter
+	param []int         // index in predict.Params of each row of cov
 }
 
-// compareWith is compare. With space for gradients in grad (quantity.Count × Dim), Z also allows
-// for the circumstances that a cell's line does not give.
-func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64) []Compared {
+// NewComparison returns the Comparison of a log.
+func (r *Result) NewComparison() *Comparison {
+	ns, sp := len(r.Space.Static), r.Space
+	c := &Comparison{r: r, grad: normal.Rows(int(quantity.Count), r.Model.Dim()), cov: mat.NewSymDense(ns+len(sp.Scatter), nil)}
+	for i, at := range sp.Static {
+		c.param = append(c.param, sp.All[at])
+		for j := i; j < ns; j++ {
+			c.cov.SetSym(i, j, r.Cov.At(i, j))
+		}
+	}
+	for i, v := range r.Scatter(len(r.Dives)) {
+		c.param = append(c.param, sp.All[sp.Scatter[i]])
+		c.cov.SetSym(ns+i, ns+i, v)
+	}
+	for i, k := range c.param {
+		if slices.Contains(ownOfDive, k) {
+			for j := range c.param {
+				c.cov.SetSym(i, j, 0)
+			}
+		}
+	}
+	return c
+}
+
+// Dive returns the cells of a dive.
+func (c *Comparison) Dive(dive int) []Compared {
+	return c.r.compareWith(&c.r.Dives[dive], c.r.Sound(dive), c.grad, c)
+}
+
+// sd is one standard deviation of a prediction with slopes by predict.Params.
+func (c *Comparison) sd(slopes []float64) float64 {
+	by := mat.NewVecDense(len(c.param), nil)
+	for i, k := range c.param {
+		by.SetVec(i, slopes[k])
+	}
+	return math.Sqrt(max(mat.Inner(by, c.cov, by), 0))
+}
+
+func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
+	return r.compareWith(d, p, nil, nil)
+}
+
+// compareWith is compare. With space for gradients in grad (quantity.Count × Dim), it also allows
+// for the circumstances that a cell's line does not give, and with sound for how sound vehicles
+// differ.
+func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64, sound *Comparison) []Compared {
 	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
 	slopes := make([]float64, len(p))
@@ -187,16 +240,23 @@ func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64) []C
 			c.slopes(slopes, &pt, grad)
 			sd = math.Hypot(sd, o.Doubt(slopes))
 		}
+		if sound != nil {
+			sd = math.Hypot(sd, sound.sd(slopes))
+			c.SD = sd
+		}
 		out = append(out, Compared{c, want, (c.Value - want) / sd})
 	}
 	return out
 }
 
+// ownOfDive are the parameters of a sound dive that are its own.
+var ownOfDive = []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS}
+
 // Sound returns the calibrated vehicle with a dive's own battery voltage, sag and stream: what the
 // dive should have read had nothing drifted.
 func (r *Result) Sound(dive int) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
-	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS} {
+	for _, k := range ownOfDive {
 		p[k] = r.Dives[dive].Summary.Params[k]
 	}
 	return p

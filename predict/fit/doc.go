@@ -66,6 +66,10 @@
 // are likelier than none, the calibration rests on the likeliest (fromstart.go). Where that is of one
 // of several thrusters that would explain it about as well, the prior is widened along all of them.
 //
+// A battery may stand higher at rest than it does as soon as anything runs, by its surface charge. At
+// one load that looks like resistance, and no longer once a thruster fails: the calibration allows
+// for it unless the baseline speaks against it (battery.go).
+//
 // A dive whose lines contradict one another, as with an intermittent contact, or that would look
 // like a failed thruster in a later dive, is reported and left out (baseline.go). For each
 // parameter that scatters, the variance of the dive farthest out is inflated, one dive at a time, so

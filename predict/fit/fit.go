@@ -151,15 +151,16 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded returns the parameters of what a log never has: lights on, an ohmmeter, readings that
+// unneeded returns the parameters of what a log never has: a battery read with all off, lights on, an ohmmeter, readings that
 // depend on buoyancy, water of unread temperature, thrusters in reverse, runs before the first
 // depth or the first length of tether out.
 func unneeded(log *session.Log, dives []dive, thrusters int) []int {
-	lit, read, paidOut := false, true, false
+	lit, read, paidOut, rests := false, true, false, false
 	var has [quantity.Count]bool
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			l := &log.Dives[d].Lines[i]
+			rests = rests || l.Electrical && !l.Lights && len(l.Drives) == 0 && l.Readings[quantity.BatteryV].Measured()
 			lit, read, paidOut = lit || l.Lights, read && l.WaterC.Measured(), paidOut || l.TetherOut.Measured()
 			for q := range quantity.Count {
 				has[q] = has[q] || l.Readings[q].Measured()
@@ -169,6 +170,9 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	var out []int
 	if !lit {
 		out = append(out, predict.LightsA, predict.UnlitA)
+	}
+	if !rests {
+		out = append(out, predict.SurfaceV)
 	}
 	if !has[quantity.LoopOhm] {
 		out = append(out, predict.LoopMeterOhm)

@@ -71,6 +71,11 @@ func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	if err != nil {
 		return nil, err
 	}
+	if f.widenSurface(c, &none) {
+		if none, err = c.try(&f.file, 0, none.res.X); err != nil {
+			return nil, err
+		}
+	}
 	all, best := 0.0, &none
 	tried := slices.DeleteFunc(append(f.trials(c, &none), f.jammedTrials(c)...), func(s trial) bool { return math.IsInf(s.log-none.log, 0) || math.IsNaN(s.log-none.log) })
 	for i := range tried {

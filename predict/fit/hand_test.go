@@ -43,7 +43,24 @@ func TestUnneeded(t *testing.T) {
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
-		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM, predict.SurfaceV), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+	}
+}
+
+// What a battery loses as soon as anything runs is asked of a log that reads it with all off.
+func TestRestsBesideLoads(t *testing.T) {
+	volts := session.Value{X: 12.6, Entered: 12.6, Column: &session.Column{}}
+	line := func(electrical, lights bool, drives int) session.Line {
+		l := session.Line{Electrical: electrical, Lights: lights, Drives: make([]session.Drive, drives)}
+		l.Readings[quantity.BatteryV] = volts
+		return l
+	}
+	for _, c := range []struct {
+		line session.Line
+		asks bool
+	}{{line(true, false, 0), true}, {line(true, true, 0), false}, {line(true, false, 1), false}, {line(false, false, 0), false}, {session.Line{Electrical: true}, false}} {
+		log := &session.Log{Dives: []session.Dive{{Lines: []session.Line{line(true, false, 2), c.line}}}}
+		assert.Equal(t, !c.asks, slices.Contains(unneeded(log, nil, 0), predict.SurfaceV), c.line)
 	}
 }
 

@@ -157,7 +157,8 @@ func TestCalibration(t *testing.T) {
 			squares += math.Pow((r.Base[k]-mean)/sd, 2)
 			sd, x := math.Sqrt(r.SoundCov.At(i, i)), r.Base[k]+r.SoundOffset[i]
 			usual.add(normal.Interval{Low: x - 1.96*sd, High: x + 1.96*sd}, still.truth[0][k])
-			left += math.Sqrt(r.Cov.At(i, i) / before.Cov.At(i, i))
+			of := before.Space.InStatic[before.Space.Place[k]]
+			left += math.Sqrt(r.Cov.At(i, i) / before.Cov.At(of, of))
 			if k == predict.LoopOhm || k == predict.LogThrust || k == predict.TrimG {
 				assert.Less(t, r.Cov.At(i, i), r.SoundCov.At(i, i), "the baseline's mean is better known")
 			}
@@ -168,6 +169,19 @@ func TestCalibration(t *testing.T) {
 	assert.GreaterOrEqual(t, usual.held/usual.of, 0.942)
 	assert.InDelta(t, 0.5, squares/base.of, 0.25, "thrusters and meters of these vehicles are as in the file")
 	assert.InDelta(t, 0.38, left/base.of, 0.1)
+}
+
+// What a battery loses as soon as anything runs is learnt where the baseline shows it, and nothing where it speaks against it.
+func TestSurfaceCharge(t *testing.T) {
+	for _, volts := range []float64{0, 0.3} {
+		s := simulatedLog(3, simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) { p[predict.SurfaceV] += volts }})
+		r := s.fit(t, nil)
+		at := r.Space.Place[predict.SurfaceV]
+		i := r.Space.InStatic[at]
+		assert.InDelta(t, volts, r.Base[predict.SurfaceV], 0.05)
+		assert.Equal(t, volts > 0, math.Sqrt(r.Space.Prior.Cov.At(i, i)) > 0.1)
+		assert.Equal(t, volts > 0, r.Space.Known(at).Scatter > 0.01)
+	}
 }
 
 // The baseline's dives depart from their own mean: evenly to both sides.

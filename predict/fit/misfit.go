@@ -85,9 +85,9 @@ func (r *Result) off(dive int, q quantity.Quantity, sign float64) (off, of int, 
 func (d *DiveFit) apart(r *Result) []Compared {
 	if d.compared == nil {
 		grad := normal.Rows(int(quantity.Count), len(d.Summary.Params))
-		d.compared = r.compareWith(d, d.Summary.Params, grad)
+		d.compared = r.compareWith(d, d.Summary.Params, grad, nil)
 		if best := d.Summary.Fitted; best != nil {
-			if c := r.compareWith(d, best, grad); squares(c) < squares(d.compared) {
+			if c := r.compareWith(d, best, grad, nil); squares(c) < squares(d.compared) {
 				d.compared = c
 			}
 		}

@@ -65,8 +65,10 @@ func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 		predict.OpenCircuitV: {Mean: v.RestBelief().Value - v.Battery.NominalV, Beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), Scatter: v.Battery.ChargeSD(), Learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {Mean: SagMean, Beside: v.Battery.SagSD()},
-		predict.BatteryOhm:    {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // Beside is next to nothing, so that no file tells it exactly
-		predict.BatteryPerK:   perK(v),
+		// Next to none, unless a baseline leaves it open (package fit).
+		predict.SurfaceV:    {Beside: noSurface * v.Battery.NominalV, Scatter: noSurface * v.Battery.NominalV, Learn: 0.6, Normal: true},
+		predict.BatteryOhm:  {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // Beside is next to nothing, so that no file tells it exactly
+		predict.BatteryPerK: perK(v),
 
 		predict.BatteryPerSpent: perSpent(v),
 
@@ -201,6 +203,9 @@ const (
 	// under the frame, wet foam, the reader's eye. It grows with the vehicle's surface rather than
 	// its volume; common practice, no source.
 	bubblesG, bubblesKG = 5.0, 8.0
+	// noSurface is one standard deviation, as a share of the battery's nominal voltage, of what it loses
+	// as soon as anything runs where it loses nothing: small beside any voltmeter's last digit.
+	noSurface = 1e-4
 	// SagMean is what a battery in use loses, V/min; common practice, no source.
 	SagMean = 0.004
 	// faultSteps is the standard deviation of a cause in one dive, as a multiple of its usual size.
