@@ -1,6 +1,7 @@
 package causes
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -33,9 +34,18 @@ func Table(v *vehicle.Vehicle) []Cause {
 // more was jammed, over 0.99.
 const usualA = 7.0
 
-// enlarge scales the sizes of friction to the vehicle's motors, or to the one that the cause is of.
+// usualKG is what the vehicles displace that a leak's usual sizes are of. Those of others go by their
+// surface, as the scatter of hover weights does, and are no less than a quarter: common practice, no
+// source. Unscaled, 6 g of water in a vehicle of 1 kg were nothing.
+const usualKG, leastLeak = 8.0, 0.25
+
+// enlarge scales the sizes of friction to the vehicle's motors, or to the one that the cause is of,
+// and those of a leak to the vehicle.
 func (c *Cause) enlarge(v *vehicle.Vehicle) {
 	by := 1.0
+	if c.Param() == predict.TrimG {
+		by = max(leastLeak, math.Sqrt(v.Hull.DisplacedKG/usualKG))
+	}
 	for i := range v.Thrusters {
 		if k := c.Param(); k == predict.FrictionA || k == predict.OfThruster(i, predict.OneFrictionA) {
 			by = max(by, v.Thrusters[i].TestA/usualA)

@@ -207,9 +207,9 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	return log
 }
 
-// bounds limit an amplitude: to the worse side of 0 if worse is not 0, and to at most most, either
-// way if worse is 0, if that is not 0.
-type bounds struct{ worse, most float64 }
+// bounds limit an amplitude: to the worse side of 0 if worse is not 0, and to at most most in that
+// direction; if worse is 0, to at most most upwards and least downwards. 0 is no limit.
+type bounds struct{ worse, most, least float64 }
 
 // boundsOf returns the bounds of a column's amplitude. A ramp's limit is one of what it has come to.
 func (a *analysis) boundsOf(col *column) bounds {
@@ -217,10 +217,17 @@ func (a *analysis) boundsOf(col *column) bounds {
 		return bounds{}
 	}
 	c := &a.causes[col.cause]
-	if c.Worse == 0 && c.Most == 0 || len(c.Amplitudes) != 1 {
+	lamps := c.Param() == predict.LightsA
+	if c.Worse == 0 && c.Most == 0 && !lamps || len(c.Amplitudes) != 1 {
 		return bounds{}
 	}
 	out := bounds{worse: c.Worse, most: c.Most}
+	switch {
+	case lamps:
+		out.least = a.mostLit()
+	case c.Worse == 0:
+		out.least = c.Most
+	}
 	if c.Mends != "" {
 		out.most = a.mostMended(c)
 	}
@@ -230,6 +237,7 @@ func (a *analysis) boundsOf(col *column) bounds {
 			last = col.until - 1
 		}
 		out.most /= col.profile(last)
+		out.least /= col.profile(last)
 	}
 	return out
 }
@@ -248,13 +256,28 @@ func (a *analysis) mostMended(c *causes.Cause) float64 {
 	return max(ohm+a.r.Base[param], 0) + z95*math.Hypot(math.Sqrt(a.r.Cov.At(i, i)), c.Amplitudes[0].Step)
 }
 
+// mostLit returns the most current, A, that lights can lose: what they draw by the file and the
+// calibration.
+func (a *analysis) mostLit() float64 {
+	v := a.r.Model.Vehicle
+	amps, _ := a.r.Model.LightAmps(v.Battery.NominalV)
+	if v.Lights.Supply == "signal" {
+		amps = v.Lights.CurrentA
+	}
+	i := a.r.Space.InStatic[a.r.Space.Place[predict.LightsA]]
+	return max(amps+a.r.Base[predict.LightsA], 0) + z95*math.Sqrt(a.r.Cov.At(i, i))
+}
+
 // log returns the log of the probability that a normal amplitude lies within the bounds, doubled if
 // it goes one way, divided by over. A separate logarithm of over would take as long again.
 func (b bounds) log(mean, sd, over float64) float64 {
 	if b.worse == 0 {
 		log := -math.Log(over)
 		if b.most > 0 {
-			log += math.Log(oneWay((b.most-mean)/sd)/2) + math.Log(oneWay((b.most+mean)/sd)/2)
+			log += math.Log(oneWay((b.most-mean)/sd) / 2)
+		}
+		if b.least > 0 {
+			log += math.Log(oneWay((b.least+mean)/sd) / 2)
 		}
 		return log
 	}

@@ -266,6 +266,9 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	case c.Fails.How == causes.Open:
 		by := a.failedBy(e.hypothesis)
+		if by.Low <= 0 {
+			return []string{"its readings are those of next to no current"}
+		}
 		if by.Value > nothingTold*a.r.Model.TestOhm(a.r.Base, c.Fails.Thruster-1) {
 			return []string{"its readings are those of " + units.Digits(by.Low, 2) + " Ω or more in its circuit"}
 		}

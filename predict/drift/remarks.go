@@ -16,7 +16,7 @@ import (
 	"sagline/session/units"
 )
 
-// remarks returns what was set aside in the newest dive and may show a failed thruster, what its
+// remarks returns what was set aside in the newest dive and may show a failed thruster or a leak, what its
 // readings cannot tell, and the one reading that would tell most: if it would at least halve an
 // interval wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks(trends []findings.Trend) []string {
@@ -27,7 +27,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	}
 	streaks := a.longStreaks()
 	for _, s := range a.r.Outliers(newest) {
-		if s.Jammed+s.Open != "" && !slices.Contains(streaks, s.Column) {
+		if (s.Sinks || s.Jammed+s.Open != "") && !slices.Contains(streaks, s.Column) {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // nothingFits is what a finding blames when no cause of the table fits.
@@ -88,6 +89,30 @@ func (a *analysis) oddDive(now *explanation) []string {
 		words = append(words, misfitWords(&all[i]))
 	}
 	return []string{fmt.Sprintf("no explanation fits dive %s: %s; %s", a.r.Dives[last].Log.Label, strings.Join(words, "; "), nothingFits.Check)}
+}
+
+// farAlone is how many standard deviations a reading of the newest dive lies from a sound vehicle's for a
+// repeat to be asked for though nothing is seen to have changed: common practice, no source.
+const farAlone = 6.0
+
+// farReadings returns the request to repeat readings of the newest dive that lie far from a sound
+// vehicle's, if nothing that acts in it explains them and the dive before had none such.
+func (a *analysis) farReadings(now *explanation) []string {
+	last := len(a.r.Dives) - 1
+	if last < a.r.Baseline || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() || e.onset == last }) {
+		return nil
+	}
+	var far []string
+	for _, c := range a.r.NewComparison().Dive(last) {
+		if !c.Outlier && math.Abs(c.Z) > farAlone {
+			entered, want, _ := c.AsWritten()
+			far = append(far, fmt.Sprintf("line %d, %s %s for %s", c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, units.Digits(entered, 15), units.Digits(want, 3)))
+		}
+	}
+	if len(far) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("dive %s reads far from a sound vehicle, and what has changed is not plain (%s): take these readings again before anything is believed", a.r.Dives[last].Log.Label, strings.Join(far, "; "))}
 }
 
 // unfit reports whether no cause fits the readings of any dive since a component's onset, or the

@@ -27,6 +27,7 @@ type Outlier struct {
 	Open     string  `json:"open,omitempty"`   // the same if its circuit were open
 
 	Thrusters string `json:"-"` // what ran, as a cell
+	Sinks     bool   `json:"-"` // it is a hover weight too low by more than the ingress limit, and no decimal slip
 }
 
 // Words describes the cell and what it may be.
@@ -44,6 +45,9 @@ func (o *Outlier) Doubt() string {
 		return "a slip, or is " + o.Jammed + " jammed (unplugged, turn it by hand)?"
 	case o.Open != "":
 		return "a slip, or does " + o.Open + " get no current (look at its wiring and its relay)?"
+	}
+	if o.Sinks {
+		return "a slip, or water that came in during the dive, as through a seal that leaks only when deep (look for it before the next, and weigh again)?"
 	}
 	return "a slip?"
 }
@@ -64,6 +68,7 @@ func (r *Result) Outliers(dive int) []Outlier {
 		}
 		o := Outlier{Line: c.Line.Number, Column: v.Column.Name, Entered: v.Entered, Expected: want, Thrusters: c.Line.Thrusters()}
 		o.Jammed, o.Open = r.failing(dive, &c)
+		o.Sinks = c.Quantity == quantity.Trim && c.Expected-c.Value > r.ModelOf(dive).Vehicle.Limits.IngressG && !decimalSlip(&c.Cell, c.Value, c.Expected, c.SD)
 		out = append(out, o)
 	}
 	return out

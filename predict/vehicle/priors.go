@@ -112,11 +112,18 @@ func testV(v *Vehicle, i int) float64 {
 }
 
 // testA is 5 A at any voltage: a motor made for more volts draws less for the same watts, one run
-// on more volts draws more, and the file does not say which it is. A stated winding or no-load
-// current is a better guide to the motor's size.
+// on more volts draws more, and the file does not say which it is. But all that drive ahead together
+// draw no more than a short at the tether's end. A stated winding or no-load current is a better
+// guide to the motor's size.
 func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
-	x := typicalAmps
+	ahead := 0
+	for j := range v.Thrusters {
+		if v.Thrusters[j].Surge() {
+			ahead++
+		}
+	}
+	x := min(typicalAmps, v.Battery.NominalV/(v.Tether.CableOhm(20)*float64(max(ahead, 1))))
 	switch {
 	case v.has("thruster.*.armature_ohm", i):
 		x = stallShare * t.TestV / t.ArmatureOhm
