@@ -250,7 +250,7 @@ func strongest(m *predict.Model, s Station, p predict.Params, most float64, left
 		return err == nil && holds(&h, s)
 	}
 	lo := 0.0
-	if asked := s.CurrentMS; asked <= most && can(asked) {
+	if asked := s.CurrentMS; asked > 0 && asked <= most && can(asked) { // in none, the shape of a slack tether takes longest to find
 		lo = asked
 	}
 	for k := 1; float64(k)*currentStep <= most; k++ {

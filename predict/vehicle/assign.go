@@ -25,12 +25,9 @@ type stated struct {
 }
 
 // A keyElement is a key of one element of its list.
-type keyElement struct {
-	path string
-	i    int
-}
+type keyElement struct{ rank, i int } // rank of the key in the table
 
-func (k *key) at(i int) keyElement { return keyElement{k.path, i} }
+func (k *key) at(i int) keyElement { return keyElement{k.rank, i} }
 
 // longest is the largest number of characters of a name.
 const longest = 100
@@ -148,7 +145,7 @@ func (v *Vehicle) dropSizes(k *key) {
 	for _, name := range sizes {
 		if other := strings.TrimSuffix(k.path, k.name()) + name; other != k.path {
 			v.field(byPath[other], 0).SetZero()
-			delete(v.stated, keyElement{other, 0})
+			delete(v.stated, byPath[other].at(0))
 		}
 	}
 }

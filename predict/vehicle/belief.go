@@ -93,7 +93,7 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 			continue
 		}
 		any = true
-		k := byPath[at.path]
+		k := &keys[at.rank]
 		switch before, ok := k.number(s.before); {
 		case ok:
 			w.stated[at] = before

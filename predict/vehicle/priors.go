@@ -27,7 +27,7 @@ const (
 
 // has reports whether the file states a key of element i of a list, or of no list.
 func (v *Vehicle) has(path string, i int) bool {
-	_, ok := v.stated[keyElement{path, i}]
+	_, ok := v.stated[byPath[path].at(i)]
 	return ok
 }
 
