@@ -24,10 +24,13 @@ type stated struct {
 	before    any // the value before it was learnt, nil if it was left out
 }
 
-// A keyElement is a key of one element of its list.
-type keyElement struct{ rank, i int } // rank of the key in the table
+// A keyElement is a key of one element of its list: the key's rank in the table, and the element in
+// the lower half. A map finds a number quicker than a struct, and a forecast looks up a million.
+type keyElement int64
 
-func (k *key) at(i int) keyElement { return keyElement{k.rank, i} }
+func (k *key) at(i int) keyElement { return keyElement(k.rank)<<32 | keyElement(i) }
+
+func (at keyElement) parts() (k *key, i int) { return &keys[at>>32], int(at & math.MaxUint32) }
 
 // longest is the largest number of characters of a name.
 const longest = 100
