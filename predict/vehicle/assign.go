@@ -25,7 +25,7 @@ type stated struct {
 }
 
 // A keyElement is a key of one element of its list: the key's rank in the table, and the element in
-// the lower half. A map finds a number quicker than a struct, and a forecast looks up a million.
+// the lower half. A map finds a number quicker than a struct, and every varied vehicle looks all keys up.
 type keyElement int64
 
 func (k *key) at(i int) keyElement { return keyElement(k.rank)<<32 | keyElement(i) }
