@@ -21,6 +21,7 @@ import (
 
 	"sagline/predict/advice"
 	"sagline/predict/findings"
+	"sagline/session/units"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
@@ -68,11 +69,12 @@ func pictures(t *testing.T, room Layout) map[string]*Picture {
 	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3}), room).Picture()
 	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", "m/s", 2, advice.Range{Low: 0.36, Value: 0.4, High: 0.43}, advice.Range{Low: 0.47, Value: 0.5, High: 0.52}},
 		{"pull", "N", 1, advice.Range{Low: 8.1, Value: 9, High: 9.9}, advice.Range{Low: 5, Value: 6, High: 6.8}}}}).Picture(room)
-	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Force: "N", Up: Push{3, 9}, Down: Push{1, 4}, Tension: 2, Current: "0.3 m/s", Holds: true}
+	cable := Cable{Verdict: "it can hold there", TetherOutM: 30, CurrentMS: 0.3, Holding: advice.Holding{ForceUpN: 3, GreatestUpN: 9, ForceDownN: 1, GreatestDownN: 4, TensionN: 2, Share: 1,
+		Shape: []advice.CablePoint{{}, {XM: 8, ZM: 1}, {XM: 14, ZM: 6}, {XM: 15, ZM: 12}}}}
 	out["cable"] = cable.Picture(room)
-	cable.Holds, cable.Verdict = false, "it cannot hold there: too little"
+	cable.Share, cable.Verdict = 0, "it cannot hold there: too little"
 	out["cannot_hold"] = cable.Picture(room)
-	out["stations"] = StationsPicture("where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}, room)
+	out["stations"] = PlacesPicture("where it can hold", units.Find("m"), []advice.Place{{OffsetM: -5, DepthM: 5}, {DepthM: 5, Held: "yes"}, {OffsetM: 5, DepthM: 5, Held: "no"}}, room)
 	sweep, err := SweepPicture("tether.length_m", "speed", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room)
 	require.NoError(t, err)
 	out["sweep"] = sweep

@@ -3,24 +3,18 @@ package plotting
 import (
 	"fmt"
 	"math"
+
+	"sagline/predict/advice"
+	"sagline/session/units"
 )
 
-// A Cable holds the shape of a tether from the operator, at the surface, to the vehicle, and the
-// forces at the vehicle. X is the distance downstream of the operator. X and Depth are in Unit,
-// forces in the unit Force.
+// A Cable is what it takes to hold a station, and what there is to say of it.
 type Cable struct {
-	Title, Verdict string
-	Unit, Force    string
-	X, Depth       []float64
-	Up, Down       Push
-	Tension        float64
-	Current        string // in words
-	Holds, Unsure  bool   // the vehicle can hold there; it is unsure whether it can
+	advice.Holding
+	TetherOutM, CurrentMS float64
+	Verdict               string
+	Units                 units.System
 }
-
-// A Push is the force that the vehicle needs in a direction, negative in the opposite one, and the
-// most that its thrusters give that way.
-type Push struct{ Needed, Most float64 }
 
 const (
 	longest = 60.0 // length of the largest force's arrow
@@ -30,21 +24,25 @@ const (
 // Picture draws a cable to scale, and the forces to another scale. If the vehicle cannot hold
 // there, the line is dashed and the vehicle is a cross; if that is unsure, only the line is dashed.
 func (c *Cable) Picture(room Layout) *Picture {
-	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
-		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
-	f := p.water(c.Unit, c.X, c.Depth, forces)
-	var shape []float64
-	for i := range c.X {
-		shape = append(shape, f.x(c.X[i]), f.y(-c.Depth[i]))
+	title, long := c.Units.Plain(c.TetherOutM, "m")+" of tether", c.Units.In("m")
+	p := &Picture{Title: title, Says: c.Verdict, Width: room.Width, High: room.High,
+		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: title + ". " + c.Verdict + "."}
+	var xs, depths, shape []float64
+	for _, q := range c.Shape {
+		xs, depths = append(xs, long.FromBase(q.XM)), append(depths, long.FromBase(q.ZM))
+	}
+	f := p.water(long.Name, xs, depths, forces)
+	for i := range xs {
+		shape = append(shape, f.x(xs[i]), f.y(-depths[i]))
 	}
 	last := len(shape) - 2
 	p.path("ink full", box(shape[0]-5, shape[1]-5, shape[0]+5, shape[1]+5))
 	p.text("e ink", "operator", shape[0]-8, shape[1]+15)
 	x, y := shape[last], shape[last+1]
 	drawn, class, mark, words := "limit thick dashed", "ink", box(x-5, y-5, x+5, y+5), "vehicle, may hold here"
-	switch {
-	case c.Unsure:
-	case c.Holds:
+	switch can, sure := c.Can(); {
+	case !sure:
+	case can:
 		drawn, words = "measured thick", "vehicle, can hold here"
 	default:
 		class, mark, words = "limit", cross(x, y), "cannot hold here"
@@ -52,38 +50,33 @@ func (c *Cable) Picture(room Layout) *Picture {
 	p.path(drawn, line(shape...))
 	p.path(map[string]string{"ink": "ink full", "limit": "limit thick"}[class], mark)
 	p.text(class, words, min(x+9, p.Width-1.06*textWidth(words, textSize)), y+22)
-	scale := longest / max(math.Abs(c.Up.Needed), math.Abs(c.Down.Needed), c.Up.Most, c.Down.Most, c.Tension, 1e-9)
-	if push := math.Hypot(c.Up.Needed, c.Down.Needed); push > 0 {
-		p.path("serviced thick", arrow(x, y, x-scale*c.Up.Needed, y+scale*c.Down.Needed))
+	scale := longest / max(math.Abs(c.ForceUpN), math.Abs(c.ForceDownN), c.GreatestUpN, c.GreatestDownN, c.TensionN, 1e-9)
+	if push := math.Hypot(c.ForceUpN, c.ForceDownN); push > 0 {
+		p.path("serviced thick", arrow(x, y, x-scale*c.ForceUpN, y+scale*c.ForceDownN))
 	}
 	p.path("quiet thick", arrow(f.left+60, 10, f.left+100, 10))
-	p.text("quiet", "current "+c.Current, f.left+108, 14)
+	p.text("quiet", "current "+c.Units.Plain(c.CurrentMS, "m/s"), f.left+108, 14)
 	c.bars(p, f, scale)
 	return p
 }
 
 // bars draws the forces needed, the largest available, and the tether's pull, to one scale.
 func (c *Cable) bars(p *Picture, f *frame, scale float64) {
-	way := func(x Push, ahead, back string) string {
-		if x.Needed < 0 {
-			return back
-		}
-		return ahead
-	}
-	show := func(x float64) string { return Minus(fmt.Sprintf("%.1f", x)) }
+	force := c.Units.In("N")
+	up, down := c.Directions()
 	for i, row := range []struct {
 		name  string
 		needs float64
 		most  float64
 		says  string
 	}{
-		{way(c.Up, "upstream", "downstream"), math.Abs(c.Up.Needed), c.Up.Most, "needs %s of %s " + c.Force},
-		{way(c.Down, "down", "up"), math.Abs(c.Down.Needed), c.Down.Most, "needs %s of %s " + c.Force},
-		{"tether pulls", c.Tension, 0, "%s " + c.Force},
+		{up, math.Abs(c.ForceUpN), c.GreatestUpN, "needs %s of %s " + force.Name},
+		{down, math.Abs(c.ForceDownN), c.GreatestDownN, "needs %s of %s " + force.Name},
+		{"tether pulls", c.TensionN, 0, "%s " + force.Name},
 	} {
-		y, class, words := f.foot+50+18*float64(i), "serviced", []any{show(row.needs)}
+		y, class, words := f.foot+50+18*float64(i), "serviced", []any{Minus(force.Number(row.needs, 1))}
 		if row.most > 0 || i < 2 {
-			words = append(words, show(row.most))
+			words = append(words, Minus(force.Number(row.most, 1)))
 			if row.needs > row.most {
 				class = "limit"
 			}
@@ -128,33 +121,27 @@ func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	return &f
 }
 
-// A Station is a place below the surface, and whether a vehicle can hold there, if known.
-type Station struct {
-	X, Depth    float64
-	Known, Held bool
-}
-
-// StationsPicture draws where a vehicle can hold: a disc where it can, a cross where it cannot, a
-// dot where that is unsure. X is the distance downstream of the operator; X and depth are in unit.
-func StationsPicture(title, unit string, stations []Station, room Layout) *Picture {
-	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
+// PlacesPicture draws where a vehicle can hold, x downstream of the operator: a disc where it can, a
+// cross where it cannot, a dot where that is unsure.
+func PlacesPicture(title string, long units.Unit, places []advice.Place, room Layout) *Picture {
+	p := &Picture{Title: title, Width: room.Width, High: room.High,
 		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}
 	var x, depth []float64
-	for _, s := range stations {
-		x, depth = append(x, s.X), append(depth, s.Depth)
+	for _, s := range places {
+		x, depth = append(x, long.FromBase(s.OffsetM)), append(depth, long.FromBase(s.DepthM))
 	}
-	f := p.water(unit, x, depth, 0)
+	f := p.water(long.Name, x, depth, 0)
 	p.path("ink full", box(f.x(0)-5, f.top-5, f.x(0)+5, f.top+5))
 	p.Alt = p.Title + ". It can hold at"
-	for _, s := range stations {
-		switch x, y := f.x(s.X), f.y(-s.Depth); {
-		case !s.Known:
-			p.path("quiet dot", line(x, y))
-		case s.Held:
-			p.Alt += fmt.Sprintf(" %s deep and %s downstream,", Number(s.Depth, unit), Number(s.X, unit))
-			p.path("measured disc", line(x, y))
+	for i, s := range places {
+		switch at, y := f.x(x[i]), f.y(-depth[i]); s.Held {
+		case "yes":
+			p.Alt += fmt.Sprintf(" %s deep and %s downstream,", Number(depth[i], long.Name), Number(x[i], long.Name))
+			p.path("measured disc", line(at, y))
+		case "no":
+			p.path("limit thick", cross(at, y))
 		default:
-			p.path("limit thick", cross(x, y))
+			p.path("quiet dot", line(at, y))
 		}
 	}
 	p.Alt += " of those looked at."

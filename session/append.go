@@ -100,9 +100,10 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
-// RowIndex returns the current index of the i-th of a dive's rows. rows are the dive's rows as they
-// were shown; another program may have added lines since. The error says that the row has changed.
-func (f *File) RowIndex(dive string, i int, rows []Row) (int, error) {
+// RowIndex returns the current index of the i-th of a dive's rows, and its line number in the file.
+// rows are the dive's rows as they were shown; another program may have added lines since. The error
+// says that the row has changed.
+func (f *File) RowIndex(dive string, i int, rows []Row) (index, line int, err error) {
 	now := f.rowsOf(dive)
 	said := func(row Row) Row {
 		row = known(row)
@@ -111,14 +112,14 @@ func (f *File) RowIndex(dive string, i int, rows []Row) (int, error) {
 	}
 	same := func(r record) bool { return sameRow(said(f.row(r)), said(rows[i])) }
 	if len(now) == len(rows) && same(now[i]) {
-		return i, nil
+		return i, now[i].line, nil
 	}
 	for k, r := range slices.Backward(now) {
 		if same(r) {
-			return k, nil
+			return k, r.line, nil
 		}
 	}
-	return 0, problem.Whole(f.path, "line %d of dive %s is not as it was shown: another program has changed it, and sagline amend shows what is there", i+1, problem.Quote(dive))
+	return 0, 0, problem.Whole(f.path, "line %d of dive %s is not as it was shown: another program has changed it, and sagline amend shows what is there", i+1, problem.Quote(dive))
 }
 
 // ReplaceRow replaces a dive's i-th row, counted from 0, except cells of unknown columns. It does

@@ -154,13 +154,14 @@ func TestRowIndex(t *testing.T) {
 		"struck, the others stay": {"1,0,off,12.6\n", -1},
 	} {
 		_, err := EditText("dives.csv", head+c.now, func(f *File) error {
-			place, err := f.RowIndex("1", 1, shown)
+			place, line, err := f.RowIndex("1", 1, shown)
 			if c.want < 0 {
 				assert.ErrorContains(t, err, "another program has changed it", name)
 				return nil
 			}
 			assert.NoError(t, err, name)
 			assert.Equal(t, c.want, place, name)
+			assert.Equal(t, c.want+2, line, name)
 			return nil
 		})
 		assert.NoError(t, err, name)
@@ -173,9 +174,9 @@ func TestRowIndexOfEqualRows(t *testing.T) {
 	shown := []Row{{"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}, {"dive": "1", "minute": "0", "thrusters": "off", "battery_v": "12.6"}}
 	_, err := EditText("dives.csv", "dive,minute,thrusters,battery_v\n"+row+row, func(f *File) error {
 		for i := range shown {
-			place, err := f.RowIndex("1", i, shown)
+			place, line, err := f.RowIndex("1", i, shown)
 			assert.NoError(t, err)
-			assert.Equal(t, i, place)
+			assert.Equal(t, []int{i, i + 2}, []int{place, line})
 		}
 		return nil
 	})

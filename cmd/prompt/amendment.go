@@ -40,11 +40,11 @@ func (a *Amendment) Run() (changed int, err error) {
 // one shows the dive, asks for one line and its change, and writes it.
 func (a *Amendment) one() (changed bool, err error) {
 	log, err := session.Open(a.Folder)
-	if err == nil {
-		_, err = linesOf(log, a.Dive)
-	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return false, err
+	case log.Find(a.Dive) < 0:
+		return false, fmt.Errorf("no dive %s in %s", problem.Quote(a.Dive), log.File)
 	}
 	d := newdive.New(log, nil, a.Vehicle, RowsIn(a.Folder))
 	d.Begin(a.Dive)
@@ -78,35 +78,15 @@ func (a *Amendment) one() (changed bool, err error) {
 	})
 }
 
-// linesOf returns the line numbers of a dive's lines in the file. The error says that there is no
-// such dive.
-func linesOf(log *session.Log, dive string) (at []int, err error) {
-	i := log.Find(dive)
-	if i < 0 {
-		return nil, fmt.Errorf("no dive %s in %s", problem.Quote(dive), log.File)
-	}
-	for k := range log.Dives[i].Lines {
-		at = append(at, log.Dives[i].Lines[k].Number)
-	}
-	return at, nil
-}
-
 // edit changes the i-th line of the dive as shown, wherever it now stands in the file. If that
 // fails, it tells why and changes nothing.
 func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, line int) error) (bool, error) {
 	err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, func(f *session.File) error {
-		index, err := f.RowIndex(a.Dive, i, d.Rows)
+		_, line, err := f.RowIndex(a.Dive, i, d.Rows)
 		if err != nil {
 			return err
 		}
-		if f.Log == nil {
-			return fmt.Errorf("%s can no longer be read: sagline check says why", session.FileName)
-		}
-		at, err := linesOf(f.Log, a.Dive)
-		if err != nil {
-			return err
-		}
-		return change(f, at[index])
+		return change(f, line)
 	})
 	if err != nil {
 		a.PrintWrapped("  ", err.Error())

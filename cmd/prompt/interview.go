@@ -102,7 +102,7 @@ func (v *Interview) write(i int, row session.Row) error {
 	for {
 		err := Edit(v.Folder, func(text string) { v.Say("%s\n", text) }, func(f *session.File) error {
 			if i < len(v.Dive.Rows) {
-				at, err := f.RowIndex(v.Dive.Label, i, v.Dive.Rows)
+				at, _, err := f.RowIndex(v.Dive.Label, i, v.Dive.Rows)
 				if err != nil {
 					return err
 				}

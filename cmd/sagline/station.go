@@ -81,8 +81,11 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	m, over, remarks := predict.NewModel(v), forecastRanges(v, r, rep, p), append([]string{}, rep.UntilFreed()...)
 	if o.mapped {
-		places := holdable(m, o, p, over)
-		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l), nil })
+		places := advice.Places(m, o.Station, p, over)
+		title := fmt.Sprintf("where it can hold, %s of tether in %s", v.Units.Plain(o.TetherOutM, "m"), v.Units.Plain(o.CurrentMS, "m/s"))
+		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
+			return plotting.PlacesPicture(title, v.Units.In("m"), places, l), nil
+		})
 		if err != nil {
 			return err
 		}
@@ -97,8 +100,8 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
 	h.SureMS = advice.Sure(m, o.Station, p, h.StrongestMS, over)
-	draw := func(l plotting.Layout) (*plotting.Picture, error) { return cableOf(v, o, h).Picture(l), nil }
-	if err := drawTo(cmd, v, dir, o.out, draw); err != nil {
+	cable := plotting.Cable{Holding: h, TetherOutM: o.TetherOutM, CurrentMS: o.CurrentMS, Verdict: verdict(v, h), Units: v.Units}
+	if err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return cable.Picture(l), nil }); err != nil {
 		return err
 	}
 	document := struct {
@@ -111,25 +114,12 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	})
 }
 
-// cableOf returns the content of the tether's picture.
-func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.Cable {
-	u, force := v.Units.In("m"), v.Units.In("N")
-	can, sure := h.Can()
-	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: can, Unsure: !sure,
-		Force: force.Name, Up: plotting.Push{Needed: force.FromBase(h.ForceUpN), Most: force.FromBase(h.GreatestUpN)},
-		Down: plotting.Push{Needed: force.FromBase(h.ForceDownN), Most: force.FromBase(h.GreatestDownN)}, Tension: force.FromBase(h.TensionN), Current: v.Units.Plain(o.CurrentMS, "m/s")}
-	for _, q := range h.Shape {
-		c.X, c.Depth = append(c.X, u.FromBase(q.XM)), append(c.Depth, u.FromBase(q.ZM))
-	}
-	return &c
-}
-
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, log *session.Log) {
 	u := m.Vehicle.Units
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
 	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s, in %s\n\n", m.Vehicle.Name,
 		long.Plain(o.DepthM), long.Plain(o.OffsetM), long.Plain(o.TetherOutM), fast.Plain(o.CurrentMS), o.water)
-	up, down := ways(h)
+	up, down := h.Directions()
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
 		between := func(x float64, r advice.Range) string {
@@ -168,18 +158,6 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
 
-// ways returns the directions in which the vehicle must push.
-func ways(h advice.Holding) (up, down string) {
-	up, down = "upstream", "down"
-	if h.ForceUpN < 0 {
-		up = "downstream"
-	}
-	if h.ForceDownN < 0 {
-		down = "up"
-	}
-	return up, down
-}
-
 // verdict words whether the vehicle can hold, the forces needed and those available.
 func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 	word := "cannot"
@@ -189,7 +167,7 @@ func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 	case can:
 		word = "can"
 	}
-	up, down := ways(h)
+	up, down := h.Directions()
 	force := v.Units.In("N")
 	return fmt.Sprintf("it %s hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s", word,
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
@@ -210,55 +188,19 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 	}
 }
 
-// A heldPlace is a place below the surface and whether the vehicle can probably hold there. CanHold
-// is nil if the place is out of reach or no shape of the tether was found.
-type heldPlace struct {
-	DepthM  float64 `json:"depth_m"`
-	OffsetM float64 `json:"offset_m"`
-	CanHold *bool   `json:"can_hold"`
-	Share   float64 `json:"can_hold_share"`
-
-	held string // yes, no, ? for unsure, - for no answer
-}
-
-// acrossMap is the number of places at each depth of a map.
-const acrossMap = 9
-
-// holdable solves places within the reach of the tether, depth by depth.
-func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice.Over) (out []heldPlace) {
-	for d := 1; d <= 6; d++ {
-		for k := range acrossMap {
-			s := o.Station
-			s.DepthM, s.OffsetM = o.TetherOutM*0.15*float64(d), o.TetherOutM*0.22*float64(k-acrossMap/2)
-			place := heldPlace{DepthM: s.DepthM, OffsetM: s.OffsetM, held: "-"}
-			if h, err := advice.Hold(m, s, p, over); err == nil {
-				place.CanHold, place.Share, place.held = &h.CanHold, h.Share, "no"
-				switch can, sure := h.Can(); {
-				case !sure:
-					place.held = "?"
-				case can:
-					place.held = "yes"
-				}
-			}
-			out = append(out, place)
-		}
-	}
-	return out
-}
-
-func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, log *session.Log) {
+func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []advice.Place, log *session.Log) {
 	long, deepest := v.Units.In("m"), 0.0 // the greatest depth at which it can probably hold
 	fmt.Fprintf(w, "%s, %s of tether out, current %s, in %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"), o.water)
 	table(w, func(w io.Writer) {
 		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
-		for _, x := range places[:acrossMap] {
+		for _, x := range places[:advice.Across] {
 			fmt.Fprintf(w, "\t%.0f", long.FromBase(x.OffsetM))
 		}
 		for i, x := range places {
-			if i%acrossMap == 0 {
+			if i%advice.Across == 0 {
 				fmt.Fprintf(w, "\n%.0f", long.FromBase(x.DepthM))
 			}
-			fmt.Fprint(w, "\t", x.held)
+			fmt.Fprint(w, "\t", x.Held)
 			if x.CanHold != nil && *x.CanHold {
 				deepest = max(deepest, x.DepthM)
 			}
@@ -267,14 +209,4 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 	})
 	fmt.Fprintln(w, "\n?: not sure, by what is known of the vehicle; -: out of reach, or no shape of the tether was found")
 	printTubes(w, v, o.WaterC, o.Salinity, deepest, log)
-}
-
-func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) *plotting.Picture {
-	u := v.Units.In("m")
-	var out []plotting.Station
-	for _, x := range places {
-		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.held == "yes" || x.held == "no", Held: x.held == "yes"})
-	}
-	title := fmt.Sprintf("where it can hold, %s of tether in %s", u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	return plotting.StationsPicture(title, u.Name, out, l)
 }

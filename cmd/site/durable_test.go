@@ -34,7 +34,7 @@ func TestFullStorage(t *testing.T) {
 	t.Cleanup(w.stop)
 	b := w.open(t, h.URL)
 	b.untilSays("works without a network")
-	most := ask[float64](b, `navigator.storage.estimate().then(e => e.usage)`) + 200_000
+	most := ask[float64](b, `navigator.storage.estimate().then(e => e.usage)`) + 80_000
 	b.quota(h.URL, &most)
 	b.take(few(t))
 	ask[bool](b, `document.getElementById('every').click() || true`)

@@ -199,7 +199,7 @@ func TestNoRequestAfterTheFirstVisit(t *testing.T) {
 	h.mu.Unlock()
 	b.do(chromedp.Reload())
 	b.until(`document.getElementById('loading').hidden`)
-	b.take("../../examples/volts-only")
+	b.take(few(t))
 	b.fill("battery_v", "12.7")
 	b.press("Report: pictures and tables")
 	b.framed("The dives")

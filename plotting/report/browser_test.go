@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -46,6 +47,7 @@ var (
 )
 
 func TestMain(m *testing.M) {
+	debug.SetGCPercent(300) // as the command does
 	var err error
 	if profile, err = os.MkdirTemp("", "sagline-browser-"); err != nil {
 		panic(err)

@@ -51,6 +51,18 @@ func (h *Holding) Can() (can, sure bool) {
 	return h.Share >= sureShare, h.Share >= sureShare || h.Share <= 1-sureShare
 }
 
+// Directions returns the ways in which the vehicle must push.
+func (h *Holding) Directions() (up, down string) {
+	up, down = "upstream", "down"
+	if h.ForceUpN < 0 {
+		up = "downstream"
+	}
+	if h.ForceDownN < 0 {
+		down = "up"
+	}
+	return up, down
+}
+
 // Over returns the 95 % range of each result of solve over the possible vehicles. values are the
 // results at the mean; fixed parameters are known.
 type Over func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
@@ -250,7 +262,7 @@ func strongest(m *predict.Model, s Station, p predict.Params, most float64, left
 		return err == nil && holds(&h, s)
 	}
 	lo := 0.0
-	if asked := s.CurrentMS; asked <= most && can(asked) {
+	if asked := s.CurrentMS; asked > 0 && asked <= most && can(asked) { // in none, the shape of a slack tether takes longest to find
 		lo = asked
 	}
 	for k := 1; float64(k)*currentStep <= most; k++ {
@@ -287,4 +299,38 @@ func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (le
 		}
 	}
 	return length, current
+}
+
+// A Place is one below the surface and whether the vehicle can probably hold there. CanHold is nil if
+// the place is out of reach or no shape of the tether was found.
+type Place struct {
+	DepthM  float64 `json:"depth_m"`
+	OffsetM float64 `json:"offset_m"`
+	CanHold *bool   `json:"can_hold"`
+	Share   float64 `json:"can_hold_share"`
+	Held    string  `json:"-"` // yes, no, ? for unsure, - for no answer
+}
+
+// Across is the number of places at each depth that Places looks at.
+const Across = 9
+
+// Places solves places within the reach of a station's tether, depth by depth.
+func Places(m *predict.Model, s Station, p predict.Params, over Over) (out []Place) {
+	for d := 1; d <= 6; d++ {
+		for k := range Across {
+			s.DepthM, s.OffsetM = s.TetherOutM*0.15*float64(d), s.TetherOutM*0.22*float64(k-Across/2)
+			place := Place{DepthM: s.DepthM, OffsetM: s.OffsetM, Held: "-"}
+			if h, err := Hold(m, s, p, over); err == nil {
+				place.CanHold, place.Share, place.Held = &h.CanHold, h.Share, "no"
+				switch can, sure := h.Can(); {
+				case !sure:
+					place.Held = "?"
+				case can:
+					place.Held = "yes"
+				}
+			}
+			out = append(out, place)
+		}
+	}
+	return out
 }

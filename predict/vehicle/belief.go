@@ -93,15 +93,15 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 			continue
 		}
 		any = true
-		k := byPath[at.path]
+		k, i := at.parts()
 		switch before, ok := k.number(s.before); {
 		case ok:
 			w.stated[at] = before
-			w.put(k, at.i, k.middle(before))
+			w.put(k, i, k.middle(before))
 		default:
 			delete(w.stated, at)
 			if k.prior.median == nil { // nothing is assumed where it is left out
-				w.put(k, at.i, 0)
+				w.put(k, i, 0)
 			}
 		}
 	}

@@ -70,15 +70,15 @@ var lists = map[string]int{"thruster": 16, "joint": 20, "maintenance": 50, "tube
 // keys is the table, in the file's order: the tables of the components below.
 var keys = slices.Concat(headKeys, batteryKeys, tetherKeys, jointKeys, thrusterKeys, hullKeys, extraKeys, readingKeys, intervalKeys)
 
-// byPath finds a row by its path. Its initialisation completes the rows.
-var byPath = func() map[string]*key {
-	m := map[string]*key{}
+// byPath finds a row by its path.
+var byPath = map[string]*key{}
+
+func init() {
 	for i := range keys {
 		keys[i].rank, keys[i].fields = i, fieldsOf(keys[i].path)
-		m[keys[i].path] = &keys[i]
+		byPath[keys[i].path] = &keys[i]
 	}
-	return m
-}()
+}
 
 // list returns the list that a key belongs to, "" for none.
 func (k *key) list() string {

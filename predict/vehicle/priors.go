@@ -27,7 +27,7 @@ const (
 
 // has reports whether the file states a key of element i of a list, or of no list.
 func (v *Vehicle) has(path string, i int) bool {
-	_, ok := v.stated[keyElement{path, i}]
+	_, ok := v.stated[byPath[path].at(i)]
 	return ok
 }
 
@@ -53,9 +53,11 @@ func (v *Vehicle) ofOthers(k *key, i int) (x float64, ok bool) {
 	for j := range v.Thrusters {
 		switch {
 		case j == i:
-		case v.has(k.path, j) && v.get(k, j) > 0:
-			of = append(of, v.get(k, j))
-		case !v.has(k.path, j) && v.hasFormula(k, j):
+		case v.isStated(k, j):
+			if x := v.get(k, j); x > 0 {
+				of = append(of, x)
+			}
+		case v.hasFormula(k, j):
 			of = append(of, k.prior.median(v, j))
 		}
 	}
