@@ -140,6 +140,9 @@ func Signed(z float64) string {
 	if math.Abs(z) >= 10 {
 		digits = 0
 	}
+	if math.Abs(z) < 0.05 { // no −0.0
+		z = 0
+	}
 	return Minus(fmt.Sprintf("%+.*f", digits, z))
 }
 

@@ -67,6 +67,7 @@ func TestHeights(t *testing.T) {
 
 func TestSigned(t *testing.T) {
 	assert.Equal(t, "−4.2", Signed(-4.21))
+	assert.Equal(t, "+0.0", Signed(-0.04))
 	assert.Equal(t, "+33", Signed(33.2))
 }
 

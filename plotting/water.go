@@ -122,10 +122,10 @@ func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 }
 
 // PlacesPicture draws where a vehicle can hold, x downstream of the operator: a disc where it can, a
-// cross where it cannot, a dot where that is unsure.
+// cross where it cannot, a dot where that is unsure, and nothing where there is no answer.
 func PlacesPicture(title string, long units.Unit, places []advice.Place, room Layout) *Picture {
 	p := &Picture{Title: title, Width: room.Width, High: room.High,
-		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}
+		Says: "disc: it can hold there; cross: it cannot; dot: not sure; no mark: out of reach"}
 	var x, depth []float64
 	for _, s := range places {
 		x, depth = append(x, long.FromBase(s.OffsetM)), append(depth, long.FromBase(s.DepthM))
@@ -140,7 +140,7 @@ func PlacesPicture(title string, long units.Unit, places []advice.Place, room La
 			p.path("measured disc", line(at, y))
 		case "no":
 			p.path("limit thick", cross(at, y))
-		default:
+		case "?":
 			p.path("quiet dot", line(at, y))
 		}
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -97,7 +98,7 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 			if word != "" && !l.SetAside {
 				far++
 			}
-			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, findings.Rounded(l.Predicted, 2*l.SD), l.Z, word)
+			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, findings.Rounded(l.Predicted, 2*l.SD), math.Round(10*l.Z)/10+0, word) // no −0.0
 		}
 	})
 	fmt.Fprintf(w, "\n%d of %d readings lie more than %g times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), plotting.FarSD, from, shellWord(dir), shellWord(r.Dives[d].Log.Label))

@@ -105,9 +105,10 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		return err
 	}
 	document := struct {
+		Schema int `json:"schema"`
 		advice.Holding
 		Remarks []string `json:"remarks"`
-	}{h, remarks}
+	}{1, h, remarks}
 	return show(cmd, document, func(w io.Writer) {
 		printEach(w, "note:", remarks)
 		printHolding(w, m, o, p, h, log)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -192,6 +193,9 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		key, values, ok := strings.Cut(o.sweep, "=")
 		if !ok {
 			return nil, useError{fmt.Errorf("--sweep: found %q, want key=number,number,…", o.sweep)}
+		}
+		if o.out != "" && !strings.Contains(values, ",") {
+			return nil, useError{errors.New("--out draws a --sweep of two values or more")}
 		}
 		for x := range strings.SplitSeq(values, ",") {
 			number, err := strconv.ParseFloat(strings.TrimSpace(x), 64)

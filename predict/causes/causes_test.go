@@ -353,12 +353,12 @@ func TestSizesThatMayBe(t *testing.T) {
 		cause     string
 		size, way int
 		may       bool
-	}{{one, 0, 3, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, true}, {one, 1, 3, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false},
+	}{{one, 0, 4, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, true}, {one, 1, 3, true}, {one, 1, 4, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false},
 		{"not_logged:lights", 0, 0, true}, {"not_logged:lights", 1, 0, false}, {"not_logged:salinity", 1, 0, false}, {"not_logged:reel", 1, 0, false}, {"motor:" + v.Thrusters[0].Name, 1, 0, false},
 		{"ballast", 1, 0, true}, {"not_logged:battery", 1, 0, true}, {"not_logged:repair:power_loop", 1, 0, false}} {
 		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
 	}
-	terms, _ := of(one).Way(3)
+	terms, _ := of(one).Way(4)
 	assert.Less(t, terms[0].Per*terms[1].Per, 0.0, "the way in which thrust falls as torque rises")
 }
 

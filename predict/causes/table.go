@@ -1,7 +1,6 @@
 package causes
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -34,18 +33,9 @@ func Table(v *vehicle.Vehicle) []Cause {
 // more was jammed, over 0.99.
 const usualA = 7.0
 
-// usualKG is what the vehicles displace that a leak's usual sizes are of. Those of others go by their
-// surface, as the scatter of hover weights does, and are no less than a quarter: common practice, no
-// source. Unscaled, 6 g of water in a vehicle of 1 kg were nothing.
-const usualKG, leastLeak = 8.0, 0.25
-
-// enlarge scales the sizes of friction to the vehicle's motors, or to the one that the cause is of,
-// and those of a leak to the vehicle.
+// enlarge scales the sizes of friction to the vehicle's motors, or to the one that the cause is of.
 func (c *Cause) enlarge(v *vehicle.Vehicle) {
 	by := 1.0
-	if c.Param() == predict.TrimG {
-		by = max(leastLeak, math.Sqrt(v.Hull.DisplacedKG/usualKG))
-	}
 	for i := range v.Thrusters {
 		if k := c.Param(); k == predict.FrictionA || k == predict.OfThruster(i, predict.OneFrictionA) {
 			by = max(by, v.Thrusters[i].TestA/usualA)
@@ -81,14 +71,15 @@ func repairs(all []Cause) (out []Cause) {
 // common practice, no source. A chipped or bent blade often takes less torque too.
 const (
 	otherWay   = 0.1
-	lighterWay = 0.2
+	lighterWay = 0.3
 )
 
 // torque returns the other ways of a propeller that pushes less: a broken blade also takes less
-// torque, by half or a quarter as much; weed takes more.
+// torque, by three quarters as much (a tip that is gone takes off about as much of either), a half or
+// a quarter; weed takes more. Without the first, a broken blade was a bad contact, over 0.99.
 func torque(thrust, torque int) []Way {
 	by := func(share, p float64) Way { return Way{Terms: []Term{{thrust, 1}, {torque, share}}, P: p} }
-	return []Way{by(0.5, lighterWay/2), by(0.25, lighterWay/2), by(-0.5, otherWay)}
+	return []Way{by(0.75, lighterWay/3), by(0.5, lighterWay/3), by(0.25, lighterWay/3), by(-0.5, otherWay)}
 }
 
 func ofVehicle() []Cause {
@@ -105,7 +96,7 @@ func ofVehicle() []Cause {
 			Words: "intermittent contact", What: "a contact in the power loop comes and goes",
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
 		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
-			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 3,
+			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 4,
 			Step: 0.0014, Ramp: 0.0016, Once: 0.003, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster.*.test_n",
@@ -191,7 +182,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Words: "intermittent contact of " + name, What: name + " loses current in some dives and not in others",
 			Check: "with the battery unplugged, look at " + name + "'s relay contact, plugs and brushes for what is burnt, loose or worn, and whether its propeller slips on its shaft; then, hands clear of the blades, move its leads one at a time while it runs, and watch the ammeter"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 3,
+			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 4,
 			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster." + name + ".test_n",

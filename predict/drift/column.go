@@ -217,7 +217,7 @@ func (a *analysis) boundsOf(col *column) bounds {
 		return bounds{}
 	}
 	c := &a.causes[col.cause]
-	lamps := c.Param() == predict.LightsA
+	lamps := len(col.terms) == 1 && col.terms[0].at == a.r.Space.Place[predict.LightsA]
 	if c.Worse == 0 && c.Most == 0 && !lamps || len(c.Amplitudes) != 1 {
 		return bounds{}
 	}

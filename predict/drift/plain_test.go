@@ -950,6 +950,33 @@ func TestMostMended(t *testing.T) {
 	assert.Equal(t, bounds{worse: -1}, a.boundsOf(&col))
 }
 
+// Lamps lose no more current than they draw, and may draw as much more as there is.
+func TestMostLit(t *testing.T) {
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:7]
+	lines := log.Dives[6].Lines
+	lines[len(lines)-1].Lights = true
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	place := r.Space.Place[predict.LightsA]
+	require.GreaterOrEqual(t, place, 0)
+	a := newAnalysis(r)
+	i := r.Space.InStatic[place]
+	amps, _ := r.Model.LightAmps(r.Model.Vehicle.Battery.NominalV)
+	want := amps + r.Base[predict.LightsA] + 1.96*math.Sqrt(r.Cov.At(i, i))
+	col := a.ofCause(hypothesis{cause: a.index("not_logged:lights:lit"), pattern: findings.Step, onset: r.Baseline})[0]
+	assert.InDelta(t, want, a.boundsOf(&col).least, 1e-3)
+	assert.Equal(t, bounds{least: a.boundsOf(&col).least}, a.boundsOf(&col))
+	down := bounds{least: 1}
+	assert.InDelta(t, math.Log(0.5), down.log(-1, 0.3, 1), 1e-9)
+	assert.InDelta(t, 0, down.log(20, 0.3, 1), 1e-9)
+	both := bounds{most: 2, least: 1}
+	assert.InDelta(t, math.Log(0.5), both.log(2, 0.3, 1), 1e-9)
+}
+
 // What comes and goes may have been in the baseline's dives by turns too, which is a level of its own; where it is since the first
 // dive of the log it is not.
 func TestColumnsByTurns(t *testing.T) {

@@ -152,6 +152,18 @@ func TestOtherWays(t *testing.T) {
 	assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, stands[0].Quantity)
 }
 
+// A blade whose tip is gone takes nearly as much off the torque as off the thrust, and less than the wiring would for that pull.
+func TestBladeWithoutItsTip(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "testdata/blade-tip")
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.Len(t, rep.Findings, 1)
+	assert.Equal(t, "thrust:green", rep.Findings[0].Fault)
+	assert.Equal(t, "branch:green", rep.Findings[0].Alternatives[0].Fault)
+}
+
 // What grows and then grows no more is one fault, not a fault and a repair.
 func TestAFaultThatLevelsOff(t *testing.T) {
 	r := scenario{change: func(p predict.Params, n float64) { p[predict.LoopOhm] += 0.04 * min(n, 6) }}.try(t, 1)

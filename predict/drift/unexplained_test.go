@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
@@ -9,7 +10,9 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/normal"
+	"sagline/session/quantity"
 )
 
 // Readings of the newest dive that lie off together though every cause was free are a finding, since the first of the
@@ -69,4 +72,29 @@ func TestUnexplained(t *testing.T) {
 		assert.Equal(t, c.told, ok, name)
 	}
 	assert.NotEmpty(t, a.misfits(with("intermittent_contact", findings.Intermittent, last, 0), last-1), "before it began")
+}
+
+// Readings of the newest dive that lie far from a sound vehicle's ask for a repeat where nothing acts in it.
+func TestFarReadings(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	last := len(r.Dives) - 1
+	a := newAnalysis(&r)
+	assert.Empty(t, a.farReadings(&explanation{}))
+	d := &r.Dives[last]
+	d.Cells = slices.Clone(d.Cells)
+	k := slices.IndexFunc(d.Cells, func(c fit.Cell) bool { return c.Quantity == quantity.CurrentA })
+	c := &d.Cells[k]
+	c.Value += 30 * c.SD
+	said := a.farReadings(&explanation{})
+	require.Len(t, said, 1)
+	assert.Regexp(t, fmt.Sprintf(`^dive %s reads far from a sound vehicle, and what has changed is not plain \(line %d, current_a \S+ for \S+\): take these readings again`, d.Log.Label, c.Line.Number), said[0])
+	of := func(pattern string, onset int) *explanation {
+		return &explanation{components: []component{{hypothesis: hypothesis{pattern: pattern, onset: onset}}}}
+	}
+	assert.Empty(t, a.farReadings(of(findings.Step, last-3)), "what stays may explain them")
+	assert.Empty(t, a.farReadings(of(findings.Once, last)), "it is asked for already")
+	assert.Len(t, a.farReadings(of(findings.Once, last-1)), 1)
+	c.Outlier = true
+	assert.Empty(t, a.farReadings(&explanation{}), "it is set aside")
 }

@@ -64,9 +64,10 @@ func (t *Trend) Size() Estimate {
 
 // ComesBy words by how much a contact comes and goes.
 func (e *Estimate) ComesBy() string {
-	text := "by about " + units.Digits(e.Low, 2)
-	if e.High > e.Low {
-		text += " to " + units.Digits(e.High, 2)
+	low, high := units.Digits(e.Low, 2), units.Digits(e.High, 2)
+	text := "by about " + low
+	if high != low {
+		text += " to " + high
 	}
 	if text += " Ω"; e.High >= fit.MaxIntermittentOhm {
 		text += " or more"

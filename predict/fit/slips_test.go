@@ -114,6 +114,28 @@ func TestOutliers(t *testing.T) {
 	assert.Less(t, math.Abs(much), little/4, "what is set aside moves nothing")
 }
 
+// A last hover weight that is too low by more than the vehicle may take in is a slip or water that came in during the dive; one
+// with its point astray is a slip.
+func TestHoverWeightThatSinks(t *testing.T) {
+	s := simulatedLog(13, simulate.Season{Dives: 9})
+	lines := s.log.Dives[later].Lines
+	first := slices.IndexFunc(lines, func(l session.Line) bool { return l.Readings[quantity.Trim].Measured() })
+	g := lines[first].Readings[quantity.Trim].Entered
+	again := lines[first]
+	for _, x := range []float64{g - 250, g + 250, g / 10} {
+		set(&again, quantity.Trim, x)
+		s.log.Dives[later].Lines = append(slices.Clone(lines), again)
+		s.number()
+		out := s.fit(t, nil).Outliers(later)
+		if x == g/10 && len(out) == 0 { // it may be either
+			continue
+		}
+		require.Len(t, out, 1, x)
+		assert.Equal(t, x == g-250, out[0].Sinks, x)
+		assert.Equal(t, x == g-250, strings.Contains(out[0].Words(), "water that came in during the dive"), x)
+	}
+}
+
 // A dive whose voltages stand in each other's columns has them set aside, all of them; a voltmeter at the vehicle
 // that reads 5 % high, which may have it above the battery's as well, keeps its readings.
 func TestVoltagesExchanged(t *testing.T) {

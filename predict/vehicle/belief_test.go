@@ -72,6 +72,17 @@ func TestBeliefOfFormula(t *testing.T) {
 	assert.Less(t, known.SD, b.SD)
 }
 
+// A motor of which nothing is known takes 5 A, unless all that drive ahead together then drew more than the shorted tether.
+func TestTestCurrentByTheTether(t *testing.T) {
+	thin := strings.Replace(leastKnown, "area_mm2 = 2.5", "area_mm2 = 0.2", 1)
+	const others = "[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\n[[thruster]]\nname = \"lift\"\naxis = \"heave\"\n"
+	short := 12 / reads(t, thin).Tether.CableOhm(20)
+	for text, want := range map[string]float64{leastKnown: 5, leastKnown + others: 5, thin: min(5, short), thin + others: short / 2} {
+		assert.InDelta(t, want, reads(t, text).Thrusters[0].TestA, 1e-9)
+	}
+	assert.Less(t, short/2, 4.0)
+}
+
 // Every number once, by the path that Set and Belief take.
 func TestBeliefsAreAllNumbers(t *testing.T) {
 	v := reads(t, leastKnown)
