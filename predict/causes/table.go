@@ -71,7 +71,7 @@ func repairs(all []Cause) (out []Cause) {
 // common practice, no source. A chipped or bent blade often takes less torque too.
 const (
 	otherWay   = 0.1
-	lighterWay = 0.3
+	lighterWay = 0.2
 )
 
 // torque returns the other ways of a propeller that pushes less: a broken blade also takes less
