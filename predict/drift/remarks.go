@@ -16,8 +16,8 @@ import (
 	"sagline/session/units"
 )
 
-// remarks returns what was set aside in the newest dive and may show a failed thruster or a leak, what its
-// readings cannot tell, and the one reading that would tell most: if it would at least halve an
+// remarks returns what was set aside in the newest dive and may show a failed thruster or a leak, what
+// its readings cannot tell, and the one reading that would tell most: if it would at least halve an
 // interval wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks(trends []findings.Trend) []string {
 	out := []string{}

@@ -96,7 +96,7 @@ func (a *analysis) oddDive(now *explanation) []string {
 const farAlone = 6.0
 
 // farReadings returns the request to repeat readings of the newest dive that lie far from a sound
-// vehicle's, if nothing that acts in it explains them and the dive before had none such.
+// vehicle's, if nothing is found to act in it.
 func (a *analysis) farReadings(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	if last < a.r.Baseline || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() || e.onset == last }) {

@@ -151,9 +151,9 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded returns the parameters of what a log never has: a battery read with all off, lights on, an ohmmeter, readings that
-// depend on buoyancy, water of unread temperature, thrusters in reverse, runs before the first
-// depth or the first length of tether out.
+// unneeded returns the parameters of what a log never has: a battery read with all off, lights on, an
+// ohmmeter, readings that depend on buoyancy, water of unread temperature, thrusters in reverse, runs
+// before the first depth or the first length of tether out.
 func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	lit, read, paidOut, rests := false, true, false, false
 	var has [quantity.Count]bool
