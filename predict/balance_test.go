@@ -236,3 +236,27 @@ func TestPull(t *testing.T) {
 		}
 	}
 }
+
+// A surface charge is lost as soon as anything is switched on, also where its circuit is open, and is no part of what a battery
+// shows at rest.
+func TestSurfaceCharge(t *testing.T) {
+	m := NewModel(vehicle.Example())
+	const lost = 0.3
+	shows := func(volts float64, lights bool, sign int8, branch float64) float64 {
+		c := Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Lights: lights, WaterC: 20}
+		c.Sign[0] = sign
+		p := m.NewParams()
+		p[SurfaceV], p[OfThruster(0, BranchOhm)] = volts, branch
+		var pt Point
+		m.Solve(&c, p, &pt, nil)
+		return pt.Out[quantity.BatteryV]
+	}
+	assert.Equal(t, shows(0, false, 0, 0), shows(lost, false, 0, 0), "at rest")
+	for name, x := range map[string]struct {
+		lights bool
+		sign   int8
+		branch float64
+	}{"lights": {true, 0, 0}, "ahead": {false, 1, 0}, "astern": {false, -1, 0}, "open": {false, 1, 1e6}} {
+		assert.InDelta(t, shows(0, x.lights, x.sign, x.branch)-lost, shows(lost, x.lights, x.sign, x.branch), 0.02, name)
+	}
+}
