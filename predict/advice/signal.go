@@ -41,15 +41,11 @@ func signal(v *vehicle.Vehicle, c *predict.Condition, rest Range, ohm float64) *
 // signalLightsA returns what lights draw through a signal conductor, 0 if it feeds none. It is
 // highest on a full battery without other load.
 func signalLightsA(v *vehicle.Vehicle, c *predict.Condition, openV float64) float64 {
-	l := &v.Lights
 	volts, ok := signalLightsV(predict.NewModel(v), c, openV)
-	switch {
-	case !ok:
+	if !ok {
 		return 0
-	case len(l.ResistorOhm) == 0:
-		return l.CurrentA
 	}
-	return max(volts-l.LEDV, 0) * l.Siemens()
+	return v.Lights.AmpsAt(volts)
 }
 
 // Guarded reports whether a dead short opens the battery's fuse at once, or draws no more than the

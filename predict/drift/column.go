@@ -260,12 +260,8 @@ func (a *analysis) mostMended(c *causes.Cause) float64 {
 // calibration.
 func (a *analysis) mostLit() float64 {
 	v := a.r.Model.Vehicle
-	amps, _ := a.r.Model.LightAmps(v.Battery.NominalV)
-	if v.Lights.Supply == "signal" {
-		amps = v.Lights.CurrentA
-	}
 	i := a.r.Space.InStatic[a.r.Space.Place[predict.LightsA]]
-	return max(amps+a.r.Base[predict.LightsA], 0) + z95*math.Sqrt(a.r.Cov.At(i, i))
+	return max(v.Lights.AmpsAt(v.MostV())+a.r.Base[predict.LightsA], 0) + z95*math.Sqrt(a.r.Cov.At(i, i))
 }
 
 // log returns the log of the probability that a normal amplitude lies within the bounds, doubled if

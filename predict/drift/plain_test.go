@@ -965,8 +965,7 @@ func TestMostLit(t *testing.T) {
 	require.GreaterOrEqual(t, place, 0)
 	a := newAnalysis(r)
 	i := r.Space.InStatic[place]
-	amps, _ := r.Model.LightAmps(r.Model.Vehicle.Battery.NominalV)
-	want := amps + r.Base[predict.LightsA] + 1.96*math.Sqrt(r.Cov.At(i, i))
+	want := r.Model.Vehicle.Lights.AmpsAt(r.Model.Vehicle.MostV()) + r.Base[predict.LightsA] + 1.96*math.Sqrt(r.Cov.At(i, i))
 	col := a.ofCause(hypothesis{cause: a.index("not_logged:lights:lit"), pattern: findings.Step, onset: r.Baseline})[0]
 	assert.InDelta(t, want, a.boundsOf(&col).least, 1e-3)
 	assert.Equal(t, bounds{least: a.boundsOf(&col).least}, a.boundsOf(&col))

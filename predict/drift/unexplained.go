@@ -95,22 +95,28 @@ func (a *analysis) oddDive(now *explanation) []string {
 // repeat to be asked for though nothing is seen to have changed: common practice, no source.
 const farAlone = 6.0
 
+// mostFar is the largest number of such readings that are listed.
+const mostFar = 3
+
 // farReadings returns the request to repeat readings of the newest dive that lie far from a sound
-// vehicle's, if nothing is found to act in it.
+// vehicle's, if nothing is found to act in it and no misfit of it is told already.
 func (a *analysis) farReadings(now *explanation) []string {
 	last := len(a.r.Dives) - 1
-	if last < a.r.Baseline || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() || e.onset == last }) {
+	if last < a.r.Baseline || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() || e.onset == last }) || len(a.misfits(now, last)) > 0 {
 		return nil
 	}
 	var far []string
 	for _, c := range a.r.NewComparison().Dive(last) {
 		if !c.Outlier && math.Abs(c.Z) > farAlone {
-			entered, want, _ := c.AsWritten()
-			far = append(far, fmt.Sprintf("line %d, %s %s for %s", c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, units.Digits(entered, 15), units.Digits(want, 3)))
+			entered, want, sd := c.AsWritten()
+			far = append(far, fmt.Sprintf("line %d, %s %s for %s", c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, units.Digits(entered, 15), findings.Rounded(want, 2*sd)))
 		}
 	}
 	if len(far) == 0 {
 		return nil
+	}
+	if more := len(far) - mostFar; more > 0 {
+		far = append(far[:mostFar], fmt.Sprintf("and %d more", more))
 	}
 	return []string{fmt.Sprintf("dive %s reads far from a sound vehicle, and what has changed is not plain (%s): take these readings again before anything is believed", a.r.Dives[last].Log.Label, strings.Join(far, "; "))}
 }

@@ -95,6 +95,13 @@ func TestFarReadings(t *testing.T) {
 	assert.Empty(t, a.farReadings(of(findings.Step, last-3)), "what stays may explain them")
 	assert.Empty(t, a.farReadings(of(findings.Once, last)), "it is asked for already")
 	assert.Len(t, a.farReadings(of(findings.Once, last-1)), 1)
-	c.Outlier = true
+	was := c.Value
+	for i := range d.Cells {
+		d.Cells[i].Value += 30 * d.Cells[i].SD
+	}
+	assert.Regexp(t, `\((line [^;]*; ){3}and \d+ more\)`, a.farReadings(&explanation{})[0])
+	d.Cells = slices.Clone(exampleFit().Dives[last].Cells)
+	c = &d.Cells[k]
+	c.Value, c.Outlier = was, true
 	assert.Empty(t, a.farReadings(&explanation{}), "it is set aside")
 }

@@ -189,11 +189,8 @@ const lightsShare = 0.05
 // lightsA is the prior of the lights' current beyond what the file tells: of LED lamps of 5 to 25 W
 // if it does not name them. Common practice, no source.
 func lightsA(v *vehicle.Vehicle) Parameter {
-	switch {
-	case v.Lights.CurrentA > 0:
-		return Parameter{Beside: lightsShare * v.Lights.CurrentA}
-	case len(v.Lights.ResistorOhm) > 0:
-		return Parameter{Beside: lightsShare * v.Lights.Siemens() * max(v.Battery.NominalV-v.Lights.LEDV, 0)}
+	if v.Lights.Any() {
+		return Parameter{Beside: lightsShare * v.Lights.AmpsAt(v.Battery.NominalV)}
 	}
 	return Parameter{Mean: 1, Beside: 0.8}
 }

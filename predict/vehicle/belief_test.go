@@ -213,3 +213,11 @@ func TestCapacityRange(t *testing.T) {
 		assert.InDeltaSlice(t, want[:], []float64{b.Low, v.Battery.CapacityAh, b.High}, 0.01, text)
 	}
 }
+
+// Lights of a stated current draw it at any voltage, those behind resistors by what is above their own.
+func TestAmpsOfLights(t *testing.T) {
+	assert.Equal(t, 0.5, (&Lights{CurrentA: 0.5, Supply: "signal"}).AmpsAt(9))
+	of := Lights{LEDV: 9, ResistorOhm: []float64{10, 10}, Supply: "signal"}
+	assert.InDelta(t, 0.6, of.AmpsAt(12), 1e-12)
+	assert.Zero(t, of.AmpsAt(8))
+}

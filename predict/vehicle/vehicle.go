@@ -95,6 +95,14 @@ type Lights struct {
 // Any reports whether there are lights.
 func (l *Lights) Any() bool { return l.CurrentA > 0 || len(l.ResistorOhm) > 0 }
 
+// AmpsAt returns what the lights draw, A, at a voltage across them that lights them.
+func (l *Lights) AmpsAt(volts float64) float64 {
+	if len(l.ResistorOhm) == 0 {
+		return l.CurrentA
+	}
+	return max(volts-l.LEDV, 0) * l.Siemens()
+}
+
 // Siemens returns the conductance of the resistors in parallel.
 func (l *Lights) Siemens() (s float64) {
 	for _, r := range l.ResistorOhm {
