@@ -237,6 +237,21 @@ func TestAlternatives(t *testing.T) {
 	assert.Len(t, a.which(&component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0101}}, ofPort), 2, "one of two")
 }
 
+// No finding is surer than surest: what is beyond that may be anything else.
+func TestNoFindingIsSurerThanTheTable(t *testing.T) {
+	a := &analysis{causes: slices.Clone(propellers)}
+	e := &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.1, 0.89, 0, 0, 0}, none: 0.01}
+	told := a.atMost(e)
+	cause, p := a.named(told)
+	assert.Equal(t, ofPort, cause)
+	assert.InDelta(t, 0.97, p, 1e-12)
+	assert.Equal(t, []findings.Alternative{{Fault: findings.Nothing, Probability: 0.01, Words: "chance"}}, a.alternatives(told)[:1])
+	assert.InDelta(t, 0.02, a.alternatives(told)[1].Probability, 1e-12)
+	assert.Equal(t, 0.89, e.stays[ofPort], "decisions go by what causes have")
+	e = &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0, 0.96, 0, 0, 0.04}}
+	assert.Same(t, e, a.atMost(e))
+}
+
 // A fault that a repair follows goes on more slowly: no news. A repair before any such fault, of another or by
 // itself is some.
 func TestOwnCourse(t *testing.T) {

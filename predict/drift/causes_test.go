@@ -287,7 +287,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 		f := r.Findings[0]
 		assert.True(t, isCase(f.Fault, names), "named %s", named(r.Report))
 		assert.True(t, c.open || f.Alarm)
-		assert.Greater(t, f.Probability, 0.5)
+		assert.Greater(t, f.Sure(), 0.5)
 		for _, f := range r.Findings[1:] {
 			assert.True(t, isCase(f.Fault, c.besides), "also named %s", f.Fault)
 		}

@@ -166,7 +166,7 @@ func TestProbabilitiesMeanWhatTheySay(t *testing.T) {
 		}
 	})
 	for _, c := range slices.Concat(claims...) {
-		if c.p > 0.97 {
+		if c.p > 0.96 {
 			sure.add(c.right)
 		} else {
 			near.add(c.right)

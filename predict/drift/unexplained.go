@@ -173,7 +173,7 @@ func (a *analysis) repeats(now *explanation) []string {
 	jam := false
 	for i := range now.components {
 		if e := &now.components[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
-			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: 1 - e.none, Words: a.causes[e.cause].Words})
+			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: min(1-e.none, surest), Words: a.causes[e.cause].Words})
 			jam = jam || a.causes[e.cause].Fails.Jam()
 		}
 	}
