@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
 	"sagline/predict"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -148,6 +150,10 @@ func (a *analysis) otherMotors(joint *fit.Joint) []string {
 	grad := normal.Rows(int(quantity.Count), m.Dim())
 	var pt predict.Point
 	var names, amps, before []string
+	calibrated := make([]int, len(a.r.Space.Static))
+	for i, at := range a.r.Space.Static {
+		calibrated[i] = a.r.Space.All[at]
+	}
 	dive := ""
 	for i := range v.Thrusters {
 		at := a.levels[a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]]
@@ -158,22 +164,22 @@ func (a *analysis) otherMotors(joint *fit.Joint) []string {
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.RestV(), 0
 		c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), Held: true, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
 		c.Sign[i] = 1
-		draws := func() (amps, variance float64) {
+		draws := func(params []int, cov *mat.SymDense) (amps, variance float64) {
 			m.Solve(&c, p, &pt, grad)
 			by := grad[quantity.CurrentA]
-			for k, param := range joint.Params {
-				for l, other := range joint.Params {
-					variance += by[param] * by[other] * joint.Cov.At(k, l)
+			for k, param := range params {
+				for l, other := range params {
+					variance += by[param] * by[other] * cov.At(k, l)
 				}
 			}
 			return pt.Out[quantity.CurrentA], variance
 		}
-		was, doubt := draws()
+		was, doubt := draws(calibrated, a.r.Cov)
 		for k, param := range joint.Params {
 			p[param] += joint.Sound[k]
 		}
-		is, doubtNow := draws() // a motor that hardly draws says little of what it would
-		if by := math.Abs(is - was); by > surelyBelow*math.Sqrt(max(doubt, doubtNow)) && by > otherMotor*was {
+		is, doubtNow := draws(joint.Params, joint.Cov) // a motor that hardly draws says little of what it would
+		if by := math.Abs(is - was); by > surelyBelow*math.Sqrt(doubt+doubtNow) && by > otherMotor*was {
 			names, dive = append(names, v.Thrusters[i].Name), a.r.Dives[at.since].Log.Label
 			amps, before = append(amps, units.Digits(is, 2)), append(before, units.Digits(was, 2))
 		}

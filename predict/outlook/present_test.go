@@ -1,6 +1,7 @@
 package outlook_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -98,6 +99,18 @@ func TestPresentWithOtherMotors(t *testing.T) {
 	assert.Contains(t, strings.Join(r.Remarks, "\n"), "since what was done before dive 9, port and starboard and vertical draw ")
 	same := judged(t, v, season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}}))
 	assert.NotContains(t, strings.Join(same.Remarks, "\n"), "A alone, and")
+	differ := season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}, Drift: func(_ int, p predict.Params) {
+		p[predict.OfThruster(0, predict.LogOneTorque)] += 0.5
+		p[predict.OfThruster(1, predict.LogOneTorque)] -= 0.5
+	}})
+	for d := range fitted - 1 {
+		differ.Dives[d].Lines = slices.DeleteFunc(differ.Dives[d].Lines, func(l session.Line) bool { return len(l.Drives) == 1 })
+	}
+	hardly := simulate.Fleet(3)
+	for _, one := range hardly.Thrusters {
+		require.NoError(t, hardly.Set(fmt.Sprintf("thruster.%s.test_a=%g to %g", one.Name, 0.6*one.TestA, 1.4*one.TestA)))
+	}
+	assert.NotContains(t, strings.Join(judged(t, hardly, differ).Remarks, "\n"), "A alone, and", "thrusters that never ran alone before may always have differed")
 	old := *r.Report
 	old.Joint = fit.Joint{}
 	assert.Greater(t, heaviest(r.Report), 1.04*heaviest(&old))
