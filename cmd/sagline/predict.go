@@ -193,6 +193,12 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		printEach(w, "rebuilt", builds)
 		fmt.Fprintln(w)
 		table(w, func(w io.Writer) { pointRows(w, v, points) })
+		switch {
+		case o.climb:
+			fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still")
+		case !o.held:
+			fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still; a row without a speed is of one that stays where it is")
+		}
 		fmt.Fprintln(w)
 		if r != nil && o.battery == "" && outlook.WorstOf(r) != "" {
 			fmt.Fprintf(w, "%s:\n", outlook.WorstOf(r))

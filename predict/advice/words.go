@@ -226,6 +226,9 @@ func (f *Fuse) over(rating float64) string {
 
 func (h *Heating) words(thicker string) string {
 	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
+	if !h.Met() && h.Density.Value <= openDensity || h.Met() && !h.OnReel() && h.Density.Value <= reelDensity {
+		carry = fmt.Sprintf("the power conductors likely carry %.1f A/mm² at the heaviest run, and may carry %.1f", h.Density.Value, h.Density.High)
+	}
 	if h.ThinMM2 > 0 {
 		carry += fmt.Sprintf(" (the most if the loop's resistance beyond the file's is a cable of %.2g mm² a leg: read its jacket)", h.ThinMM2)
 	}

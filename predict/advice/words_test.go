@@ -11,11 +11,14 @@ import (
 func TestHeatingSaid(t *testing.T) {
 	better := 4.0
 	for said, h := range map[string]Heating{
-		"they get hot even paid out: run short, or conductors of 4 mm²":      {Density: Range{5, 4, 5.1}, BetterOf: &better},
-		"they get hot even paid out: run short, and less at a time":          {Density: Range{5, 4, 5.1}},
-		"pay all of it out; wound on a reel they get hot above 3 A/mm²":      {Density: Range{4, 3, 4.9}},
-		"at the heaviest run, on a reel too":                                 {Density: Range{2, 1, 2.9}},
-		"resistance beyond the file's is a cable of 1.5 mm² a leg: read its": {Density: Range{2, 1, 2.9}, ThinMM2: 1.5},
+		"they get hot even paid out: run short, or conductors of 4 mm²":             {Density: Range{5, 4, 5.1}, BetterOf: &better},
+		"they get hot even paid out: run short, and less at a time":                 {Density: Range{5, 4, 5.1}},
+		"pay all of it out; wound on a reel they get hot above 3 A/mm²":             {Density: Range{4, 3, 4.9}},
+		"at the heaviest run, on a reel too":                                        {Density: Range{2, 1, 2.9}},
+		"likely carry 4.9 A/mm² at the heaviest run, and may carry 5.5, above 5":    {Density: Range{4.3, 4.9, 5.5}},
+		"likely carry 2.9 A/mm² at the heaviest run, and may carry 3.1: pay all of": {Density: Range{2.6, 2.9, 3.1}},
+		"conductors carry 5.2 A/mm² (4.9 to 5.6) at the heaviest run, above 5":      {Density: Range{4.9, 5.2, 5.6}},
+		"resistance beyond the file's is a cable of 1.5 mm² a leg: read its":        {Density: Range{2, 1, 2.9}, ThinMM2: 1.5},
 	} {
 		assert.Contains(t, h.words("4 mm²"), said)
 	}
