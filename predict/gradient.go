@@ -99,7 +99,7 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	}
 	grad[quantity.Pull][LogPull] = pt.Out[quantity.Pull]
 	trim := grad[quantity.Trim]
-	trim[TrimG], trim[TrimZeroG], trim[TrimPerM] = 1, 1, -ln.depth
+	trim[TrimG], trim[TrimZeroG], trim[TrimPerM], trim[WithinDiveG] = 1, 1, -ln.depth, c.UnderWay
 	warmerK := c.waterC(p) - referenceC
 	trim[LogDisplaced], trim[HullPerK] = m.displacedG(p)*(ln.rho/referenceDensity-1+p[HullPerK]*warmerK), m.displacedG(p)*warmerK
 	trim[DepthM] = -m.heavierPerM(ln.depth) - p[TrimPerM]
@@ -273,6 +273,7 @@ func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) 
 	lift := func(k int, grams float64) { m.partial[k].heave += Gravity / 1000 * grams }
 	lift(TrimG, 1)
 	lift(TrimPerM, -ln.depth)
+	lift(WithinDiveG, c.UnderWay)
 	warmerK := c.waterC(p) - referenceC
 	lift(LogDisplaced, m.displacedG(p)*(ln.rho/referenceDensity-1+p[HullPerK]*warmerK))
 	lift(HullPerK, m.displacedG(p)*warmerK)

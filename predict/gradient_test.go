@@ -23,7 +23,7 @@ func TestGradientMatchesDifferences(t *testing.T) {
 	m := NewModel(v)
 	rapid.Check(t, func(rt *rapid.T) {
 		c := Condition{Sign: make([]int8, 3), Electrical: true, WaterC: rapid.Float64Range(1, 19.9).Draw(rt, "t"), Salinity: rapid.Float64Range(1, 35).Draw(rt, "s"),
-			DepthM: rapid.Float64Range(1.1, 8).Draw(rt, "h"), TetherOutM: 20, Minute: 10, Warm: rapid.Float64Range(0, 1).Draw(rt, "warm"), BallastG: 300, Spent: rapid.Float64Range(0, 1).Draw(rt, "spent"),
+			DepthM: rapid.Float64Range(1.1, 8).Draw(rt, "h"), TetherOutM: 20, Minute: 10, Warm: rapid.Float64Range(0, 1).Draw(rt, "warm"), BallastG: 300, Spent: rapid.Float64Range(0, 1).Draw(rt, "spent"), UnderWay: rapid.Float64Range(0, 1).Draw(rt, "under way"),
 			Held: rapid.Bool().Draw(rt, "held"), Climbing: rapid.Bool().Draw(rt, "climb"), OneWay: rapid.Bool().Draw(rt, "one way"), Lights: rapid.Bool().Draw(rt, "lit")}
 		for i := range c.Sign {
 			c.Sign[i] = int8(rapid.IntRange(-1, 1).Draw(rt, "sign"))
@@ -32,7 +32,7 @@ func TestGradientMatchesDifferences(t *testing.T) {
 		for k := range p {
 			w := 0.05
 			switch k {
-			case TrimG, TrimZeroG:
+			case TrimG, TrimZeroG, WithinDiveG:
 				w = 40
 			case SagVPerMinute, BatteryPerK, MagnetPerK:
 				w = 0.004

@@ -89,7 +89,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.tether = m.factor(p, LogTetherDrag) * (v.Tether.NormalDrag*d*ln.depth + v.Tether.SkinDrag*math.Pi*d*max(ln.out-ln.depth, 0))
 	ln.area = m.factor(p, LogDrag) * (h.DragAreaM2 + ln.tether)
 	ln.climbArea = m.factor(p, LogClimbDrag) * h.ClimbDragAreaM2
-	ln.buoyancy = m.buoyancy(ln.depth, c.waterC(p), ln.rho, c.BallastG, p)
+	ln.buoyancy = m.buoyancy(ln.depth, c.waterC(p), ln.rho, c.BallastG, p) + c.UnderWay*p[WithinDiveG]
 	ln.lights = dark
 	if c.Lights {
 		ln.lights = m.LightAmps
@@ -137,7 +137,7 @@ func (m *Model) reelShare(ln *line) float64 {
 // NetBuoyancyG returns the weight in water, in g, that makes the vehicle hover at the condition's
 // depth, with tether weight and ballast included.
 func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
-	return m.buoyancy(c.DepthM, c.WaterC, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p)
+	return m.buoyancy(c.DepthM, c.WaterC, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p) + c.UnderWay*p[WithinDiveG]
 }
 
 // buoyancy is NetBuoyancyG at a given depth, water temperature and density.

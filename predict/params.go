@@ -47,6 +47,7 @@ const (
 	LogClimbDrag  // on climb drag
 	TrimG         // g added to net buoyancy
 	TrimPerM      // g lost per metre of depth
+	WithinDiveG   // g added to net buoyancy by the end of a dive, in proportion to Condition.UnderWay
 	LogDisplaced  // on the mass displaced
 	HullPerK      // relative gain of displaced volume per K above referenceC
 	BallastLift   // added to the share of its weight that ballast loses in fresh water
@@ -169,6 +170,7 @@ type Condition struct {
 	YearSin      float64
 	Salinity     float64
 	BallastG     float64
+	UnderWay     float64 // 0 to 1: share of the time from the first run in the dive to its last line
 }
 
 // idle reports whether all thrusters and the lights are off.

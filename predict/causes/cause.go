@@ -176,7 +176,7 @@ func (c *Cause) OfBuoyancy() bool {
 // UnderPower reports whether a parameter enters readings of a running vehicle.
 func UnderPower(param int) bool {
 	switch param {
-	case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
+	case predict.TrimG, predict.TrimPerM, predict.WithinDiveG, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
 		return false
 	}
 	return true

@@ -69,9 +69,11 @@ func repairs(all []Cause) (out []Cause) {
 
 // Prior probabilities, given the cause, of the ways in which it may enter other than its first:
 // common practice, no source. A chipped or bent blade often takes less torque too.
+// Water that a seal lets in is often let out before the next dive.
 const (
 	otherWay   = 0.1
 	lighterWay = 0.2
+	withinDive = 0.3
 )
 
 // torque returns the other ways of a propeller that pushes less: a broken blade also takes less
@@ -116,6 +118,7 @@ func ofVehicle() []Cause {
 			Words: "drag", What: "the vehicle drags more in the water",
 			Check: "look for weed, line or a bag on frame and tether, and for parts that hang out; a pull test with its old value says that the propellers are sound"},
 		{Name: "ingress", Tracked: true, Quantity: "ingress_g", Amplitudes: one(predict.TrimG, 40, 5), Worse: -1,
+			Else: []Way{{Terms: []Term{{predict.WithinDiveG, 1}}, P: withinDive, When: "in the course of a dive, and has it again at the next"}},
 			Step: 0.0015, Ramp: 0.002, Once: 0.0003, Turns: 0.0005, Cleared: []string{"seal", "ballast"},
 			Scale: Scale{Unit: "g", Negative: true}, Limit: func(l *vehicle.Limits) float64 { return l.IngressG },
 			Key:   "hull.trim_g",

@@ -48,6 +48,7 @@ func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 	mean, known := depthOf(d)
 	minutes, guessed := minutesOf(d)
 	var load, tether float64
+	began := -1 // the first line on which something runs
 	paidOut := false
 	for i := range d.Lines {
 		l := &d.Lines[i]
@@ -57,6 +58,15 @@ func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 			Warm: 1 - math.Exp(-load/warmMinutes)}
 		if guessed[i] {
 			c.add(predict.MinuteMin, minuteError, 0)
+		}
+		if began < 0 && len(l.Drives) > 0 {
+			began = i
+		}
+		if began >= 0 && i > began {
+			c.Cond.UnderWay = 1
+			if end := minutes[len(minutes)-1]; end > minutes[began] {
+				c.Cond.UnderWay = (minutes[i] - minutes[began]) / (end - minutes[began])
+			}
 		}
 		if len(l.Drives) > 0 && i+1 < len(d.Lines) {
 			load += min(max(minutes[i+1]-minutes[i], 0), 2*warmMinutes)

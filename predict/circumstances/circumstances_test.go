@@ -87,6 +87,22 @@ func TestWindingsWarm(t *testing.T) {
 	}
 }
 
+// A dive is under way from its first run on, whatever is off again, in proportion to the minutes until its last line.
+func TestUnderWay(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	var u Typical
+	shares := func(lines ...session.Line) (all []float64) {
+		for _, c := range u.Of(m, &session.Dive{Lines: lines}) {
+			all = append(all, c.Cond.UnderWay)
+		}
+		return all
+	}
+	assert.InDeltaSlice(t, []float64{0, 0, 0.25, 0.5, 1}, shares(lineOf(0, 1, 9), lineOf(4, 1, 9, name), lineOf(8, 1, 9), lineOf(12, 1, 9, name), lineOf(20, 1, 9)), 1e-12)
+	assert.Equal(t, []float64{0, 0}, shares(lineOf(0, 1, 9), lineOf(4, 1, 9)), "nothing ran")
+	assert.Equal(t, []float64{0, 1}, shares(lineOf(4, 1, 9, name), lineOf(4, 1, 9)), "within one minute")
+}
+
 // A minute that is guessed is so to two minutes.
 func TestMinutesGuessed(t *testing.T) {
 	cs := new(Typical).Of(predict.NewModel(vehicle.Example()), &session.Dive{Lines: []session.Line{lineOf(0, 1, 9), lineOf(nan, 1, 9)}})

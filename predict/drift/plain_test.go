@@ -519,7 +519,7 @@ func TestShare(t *testing.T) {
 func TestByTurnsAgainstOthers(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0)
 	k := a.index("not_logged:lights")
-	h, ok := a.byTurns(k, a.r.Baseline)
+	h, ok := a.byTurns(k, 0, a.r.Baseline)
 	require.True(t, ok)
 	before := &explanation{components: []component{{hypothesis: h}}}
 	got := (&weighings{a: a}).withTurns(before, explanation{}, a.worth([]hypothesis{h})-1)
@@ -541,7 +541,7 @@ func TestByTurnsAgainstOthers(t *testing.T) {
 func TestAContactShares(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0)
 	lights, contact := a.index("not_logged:lights"), a.index("intermittent_contact")
-	h, ok := a.byTurns(lights, a.r.Baseline)
+	h, ok := a.byTurns(lights, 0, a.r.Baseline)
 	require.True(t, ok)
 	best := explanation{components: []component{{hypothesis: hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}, stays: stayed(a, contact), best: make([]hypothesis, len(a.causes))}}}
 	stays := (&weighings{a: a}).withTurns(&explanation{}, best, a.worth([]hypothesis{h})+1).components[0].stays
@@ -623,13 +623,13 @@ func TestPull(t *testing.T) {
 // nearer to those at rest, rests.
 func TestByTurnsIsSharedOutAnew(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 1, 0, 0.3, 0, 0, 1, 0, 0.05, 0, -0.05)
-	h, ok := a.byTurns(a.index("not_logged:lights"), a.r.Baseline)
+	h, ok := a.byTurns(a.index("not_logged:lights"), 0, a.r.Baseline)
 	require.True(t, ok)
 	assert.Equal(t, "1000010000", h.on)
-	assert.Equal(t, "1010010000", string(a.apart(h.cause, h.onset)), "to begin with parted at the mean")
+	assert.Equal(t, "1010010000", string(a.apart(h.cause, 0, h.onset)), "to begin with parted at the mean")
 	a = plain(predict.UnloggedA, 0.1, 1, 0, 0.15, 0, 1, 0)
 	a.view[2] = saying(a.r, a.view[2].first, predict.UnloggedA, 0.02, 0.15) // which has 25 times the weight: the mean is 0.19
-	assert.Equal(t, "100010", string(a.apart(h.cause, h.onset)))
+	assert.Equal(t, "100010", string(a.apart(h.cause, 0, h.onset)))
 }
 
 // Where a cause has several amplitudes, the dives are parted by the one that tells them apart best.
@@ -638,7 +638,7 @@ func TestPartedByWhatTellsMost(t *testing.T) {
 	for want, sd := range map[string]struct{ ohm, volts float64 }{"111000": {0.002, 0.1}, "101010": {0.01, 0.02}} {
 		a := plain(predict.BatteryOhm, sd.ohm, ohm...)
 		a.also(predict.OpenCircuitV, sd.volts, volts...)
-		assert.Equal(t, want, string(a.apart(a.index("not_logged:battery"), a.r.Baseline)))
+		assert.Equal(t, want, string(a.apart(a.index("not_logged:battery"), 0, a.r.Baseline)))
 	}
 }
 

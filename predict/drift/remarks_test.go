@@ -24,7 +24,8 @@ import (
 func TestRepeats(t *testing.T) {
 	a := &analysis{r: &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "6"}}, {Log: &session.Dive{Label: "7"}}}},
 		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"},
-			{Words: "jam of port", What: "port is jammed", Fails: causes.Failure{Thruster: 1}}}}
+			{Words: "jam of port", What: "port is jammed", Fails: causes.Failure{Thruster: 1}},
+			{Words: "leak", What: "it leaks", Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG, Per: 1}}}}}}}
 	once := func(cause, dive int, none float64) component {
 		return component{hypothesis: hypothesis{cause: cause, pattern: findings.Once, onset: dive}, none: none}
 	}
@@ -39,6 +40,8 @@ func TestRepeats(t *testing.T) {
 		a.repeats(&explanation{components: []component{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure), or jam of port: with the battery unplugged, see that each propeller turns freely before it runs again"},
 		a.repeats(&explanation{components: []component{once(0, 1, 0.3), once(3, 1, 0.4)}}), "a motor that stands is not read again")
+	assert.Equal(t, []string{"dive 7 alone reads as if it leaks (90 % sure): look for water in tubes and foam before the next dive, and weigh it again"},
+		a.repeats(&explanation{components: []component{once(4, 1, 0.1)}}))
 }
 
 // What is sound again without a word is asked about in one note, each cause once

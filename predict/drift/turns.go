@@ -141,22 +141,24 @@ func (a *analysis) likeliestTurns(cause int, others []hypothesis, least float64)
 		from = append(from, 0)
 	}
 	for _, d := range from {
-		if h, is := a.byTurns(cause, d); is {
-			if log := a.besides(h, others); log >= least {
-				best, least, ok = h, log, true
+		for way := range a.causes[cause].Ways() {
+			if h, is := a.byTurns(cause, way, d); is {
+				if log := a.besides(h, others); log >= least {
+					best, least, ok = h, log, true
+				}
 			}
 		}
 	}
 	return best, ok
 }
 
-// byTurns assigns each held dive since from to those in which a cause acts or those in which it
+// byTurns assigns each held dive since from to those in which a cause acts in one of its ways or those in which it
 // rests, whichever is likelier given the sizes that follow from the assignment, and repeats. ok is
 // false if all are of one kind or the cause never comes back.
-func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
-	h = hypothesis{cause: cause, pattern: findings.Turns, onset: from}
+func (a *analysis) byTurns(cause, way, from int) (h hypothesis, ok bool) {
+	h = hypothesis{cause: cause, way: way, pattern: findings.Turns, onset: from}
 	n := a.n - h.onset + 1
-	on := a.apart(cause, h.onset)
+	on := a.apart(cause, way, h.onset)
 	for range mostAssigned {
 		h.on = string(on)
 		next, ok := a.assigned(h)
@@ -177,7 +179,7 @@ func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
 // apart splits the dives since an onset at the mean of what each alone says of one amplitude, the
 // one in which the dives differ most. The higher half acts or, of what a fault of the vehicle lowers,
 // the lower one.
-func (a *analysis) apart(cause, onset int) []byte {
+func (a *analysis) apart(cause, way, onset int) []byte {
 	s, cols, ok := a.solve(nil)
 	on, lower := make([]byte, a.n-onset+1), a.causes[cause].Kind == causes.Vehicle && a.causes[cause].Worse < 0
 	for i := range on {
@@ -187,7 +189,7 @@ func (a *analysis) apart(cause, onset int) []byte {
 		return on
 	}
 	most := 0.0
-	for _, col := range a.ofCause(hypothesis{cause: cause, pattern: findings.Step, onset: onset}) {
+	for _, col := range a.ofCause(hypothesis{cause: cause, way: way, pattern: findings.Step, onset: onset}) {
 		var sum, weight, info float64
 		size, known := make([]float64, len(on)), make([]float64, len(on))
 		for i := range on {

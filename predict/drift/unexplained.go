@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -170,11 +171,12 @@ const mayPass = 0.05
 func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	var all []findings.Alternative
-	jam := false
+	jam, leak := false, false
 	for i := range now.components {
 		if e := &now.components[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
 			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: min(1-e.none, surest), Words: a.causes[e.cause].Words})
-			jam = jam || a.causes[e.cause].Fails.Jam()
+			row := &a.causes[e.cause]
+			jam, leak = jam || row.Fails.Jam(), leak || row.Kind == causes.Vehicle && row.Param() == predict.TrimG
 		}
 	}
 	if len(all) == 0 {
@@ -186,8 +188,11 @@ func (a *analysis) repeats(now *explanation) []string {
 		or = ", or " + all[1].Words
 	}
 	then := "take these readings again before anything is believed"
-	if jam { // a stalled motor burns while it is read
+	switch {
+	case jam: // a stalled motor burns while it is read
 		then = "with the battery unplugged, see that each propeller turns freely before it runs again"
+	case leak:
+		then = "look for water in tubes and foam before the next dive, and weigh it again"
 	}
 	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: %s", a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or, then)}
 }

@@ -95,6 +95,15 @@ func (d *dive) reverses(i int) bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.Cond.Sign[i] < 0 })
 }
 
+// weighsAgain reports whether a dive's hover weight was read before anything had run in it and again
+// after that.
+func (d *dive) weighsAgain() bool {
+	weighs := func(underWay bool) bool {
+		return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.Trim && d.obs[c.obs].Cond.UnderWay > 0 == underWay })
+	}
+	return weighs(false) && weighs(true)
+}
+
 // AssumesDepth reports whether the log has runs at an assumed depth, as no line had given one yet.
 func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AssumedDepthM] >= 0 }
 

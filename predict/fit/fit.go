@@ -152,7 +152,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 }
 
 // unneeded returns the parameters of what a log never has: a battery read with all off, lights on, an
-// ohmmeter, readings that depend on buoyancy, water of unread temperature, thrusters in reverse, runs
+// ohmmeter, readings that depend on buoyancy, hover weights before and after a run, water of unread temperature, thrusters in reverse, runs
 // before the first depth or the first length of tether out.
 func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	lit, read, paidOut, rests := false, true, false, false
@@ -173,6 +173,9 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	}
 	if !rests {
 		out = append(out, predict.SurfaceV)
+	}
+	if !slices.ContainsFunc(dives, func(d dive) bool { return d.weighsAgain() }) {
+		out = append(out, predict.WithinDiveG)
 	}
 	if !has[quantity.LoopOhm] {
 		out = append(out, predict.LoopMeterOhm)

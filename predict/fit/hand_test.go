@@ -43,7 +43,7 @@ func TestUnneeded(t *testing.T) {
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
-		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM, predict.SurfaceV), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM, predict.SurfaceV, predict.WithinDiveG), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
 	}
 }
 
@@ -61,6 +61,24 @@ func TestRestsBesideLoads(t *testing.T) {
 	}{{line(true, false, 0), true}, {line(true, true, 0), false}, {line(true, false, 1), false}, {line(false, false, 0), false}, {session.Line{Electrical: true}, false}} {
 		log := &session.Log{Dives: []session.Dive{{Lines: []session.Line{line(true, false, 2), c.line}}}}
 		assert.Equal(t, !c.asks, slices.Contains(unneeded(log, nil, 0), predict.SurfaceV), c.line)
+	}
+}
+
+// What a dive adds to the hover weight is asked of a log that weighs before the first run and again after it.
+func TestWeighsAgain(t *testing.T) {
+	of := func(underWay ...float64) (d dive) {
+		for _, x := range underWay {
+			d.cells = append(d.cells, Cell{Quantity: quantity.Trim, obs: len(d.obs)}, Cell{Quantity: quantity.Climb, obs: len(d.obs) + 1})
+			d.obs = append(d.obs, observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{UnderWay: x}}},
+				observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{UnderWay: 1 - x}}})
+		}
+		return d
+	}
+	for _, c := range []struct {
+		dives []dive
+		asks  bool
+	}{{[]dive{of(0, 0), of(0, 1)}, true}, {[]dive{of(0), of(1)}, false}, {[]dive{of(0, 0)}, false}, {[]dive{of(0.5, 1)}, false}, {[]dive{of(0.2, 0)}, true}, {nil, false}} {
+		assert.Equal(t, !c.asks, slices.Contains(unneeded(&session.Log{}, c.dives, 0), predict.WithinDiveG), "%d", len(c.dives))
 	}
 }
 

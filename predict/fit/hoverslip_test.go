@@ -13,7 +13,7 @@ import (
 // A hover weight is a slip where its decimal point one place away is likelier by more than e² against the odds of 3 in
 // 1,000 that it is astray.
 func TestHoverSlip(t *testing.T) {
-	sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}
+	sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Place: make([]int, predict.FirstThruster)}
 	sp.Of[predict.TrimG] = priors.Parameter{Scatter: 3, Fault: 80}
 	f := &diver{sp: sp}
 	of := func(sd float64, values ...float64) (all []hovering) {
@@ -33,6 +33,14 @@ func TestHoverSlip(t *testing.T) {
 	assert.False(t, slips[len(slips)-1])
 	assert.Equal(t, -1, f.hoverSlip(of(5, 11, 10)), "both say that it leaks")
 	assert.Equal(t, 0, f.hoverSlip(of(5, 1010, 100)))
+
+	after := of(5, 101, -60)
+	after[1].later = 1
+	assert.NotEqual(t, -1, f.hoverSlip(after), "nothing changes within a dive")
+	sp.Of[predict.WithinDiveG] = priors.Parameter{Scatter: 3, Fault: 80}
+	assert.Equal(t, -1, f.hoverSlip(after), "water came in")
+	sp.Place[predict.WithinDiveG] = -1
+	assert.NotEqual(t, -1, f.hoverSlip(after), "the log never weighs again")
 }
 
 // Slips of the baseline are few: where many of a column are a decimal point away, as the hover weights of a vehicle in salt water are from a

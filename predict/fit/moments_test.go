@@ -40,7 +40,7 @@ func TestSetAnew(t *testing.T) {
 // scatter or, in a tenth of dives, a cause's.
 func TestHoverEvidence(t *testing.T) {
 	const scatter, fault = 6.0, 40.0
-	f := &diver{sp: &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}}
+	f := &diver{sp: &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Place: make([]int, predict.FirstThruster)}}
 	f.sp.Of[predict.TrimG] = priors.Parameter{Scatter: scatter, Fault: fault}
 	for _, hovers := range [][]hovering{
 		{{apart: 3, perG: 1, sd: 4}, {apart: 0.001, perG: 2e-4, sd: 0.003}},
@@ -58,6 +58,33 @@ func TestHoverEvidence(t *testing.T) {
 			}
 		}
 		assert.InDelta(t, math.Log(sum), f.hoverEvidence(hovers), 1e-5)
+	}
+}
+
+// The same where water may come in within the dive too, by either cause and not by both.
+func TestHoverEvidenceWithinTheDive(t *testing.T) {
+	const scatter, fault, later, faultLater = 6.0, 40.0, 3.0, 50.0
+	f := &diver{sp: &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Place: make([]int, predict.FirstThruster)}}
+	f.sp.Of[predict.TrimG] = priors.Parameter{Scatter: scatter, Fault: fault}
+	f.sp.Of[predict.WithinDiveG] = priors.Parameter{Scatter: later, Fault: faultLater}
+	for _, hovers := range [][]hovering{
+		{{apart: 3, perG: 1, sd: 4}, {apart: -60, perG: 1, later: 1, sd: 5}},
+		{{apart: -40, perG: 1, sd: 4}, {apart: -45, perG: 1, later: 0.5, sd: 5}},
+		{{apart: 3, perG: 1, sd: 4}, {apart: 1, perG: 1, later: 1, sd: 5}},
+	} {
+		sum := 0.0
+		for _, k := range []struct{ sd, sdLater, p float64 }{{scatter, later, 0.9}, {math.Hypot(scatter, fault), later, 0.1}, {scatter, math.Hypot(later, faultLater), 0.1}} {
+			for g := -250.0; g < 250; g += 0.5 {
+				for x := -250.0; x < 250; x += 0.5 {
+					log := -0.5*sq(g/k.sd) - 0.5*sq(x/k.sdLater)
+					for _, h := range hovers {
+						log -= 0.5 * sq((h.apart-g*h.perG-x*h.later)/h.sd)
+					}
+					sum += k.p * 0.25 * math.Exp(log) / (2 * math.Pi * k.sd * k.sdLater)
+				}
+			}
+		}
+		assert.InDelta(t, math.Log(sum), f.hoverEvidence(hovers), 1e-3)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/mixture"
+	"sagline/predict/priors"
 	"sagline/session/quantity"
 )
 
@@ -166,11 +167,11 @@ const slipPrior = 0.003
 const slipWorth = 2.0
 
 // A hovering is a reading of a vehicle's buoyancy: its prediction, its distance from that, the
-// change per gram of buoyancy, and its standard deviation.
+// changes per gram of buoyancy and per gram that comes within the dive, and its standard deviation.
 type hovering struct {
-	cell            *Cell
-	want            float64
-	apart, perG, sd float64
+	cell                   *Cell
+	want                   float64
+	apart, perG, later, sd float64
 }
 
 // markHoverSlip sets aside a hover weight or a climb that, given the dive's others and what may
@@ -216,26 +217,38 @@ func (f *diver) hovers(d *dive) []hovering {
 		}
 		want, slope := f.sc.predicted.want[k], f.sc.predicted.slope[k]
 		doubt := math.Sqrt(f.uncertain(slope) + sq(d.obs[c.obs].Doubt(slope)))
-		out = append(out, hovering{c, want, c.Value - want, slope[predict.TrimG], math.Hypot(c.noiseAt(f.noise, want), doubt)})
+		out = append(out, hovering{c, want, c.Value - want, slope[predict.TrimG], slope[predict.WithinDiveG], math.Hypot(c.noiseAt(f.noise, want), doubt)})
 	}
 	return out
 }
 
-// hoverEvidence is the log evidence of hover weights and climbs together, with a change of buoyancy
-// that is sound scatter or a cause's.
+// hoverEvidence is the log evidence of hover weights and climbs together, with changes of buoyancy,
+// before and within the dive, that are sound scatter or a cause's.
 func (f *diver) hoverEvidence(hovers []hovering) float64 {
-	var squares, cross, info float64
+	var squares, cross, crossLater, info, infoBoth, infoLater float64
 	for _, h := range hovers {
 		squares += sq(h.apart / h.sd)
-		cross += h.apart * h.perG / sq(h.sd)
-		info += sq(h.perG / h.sd)
+		cross, crossLater = cross+h.apart*h.perG/sq(h.sd), crossLater+h.apart*h.later/sq(h.sd)
+		info, infoBoth, infoLater = info+sq(h.perG/h.sd), infoBoth+h.perG*h.later/sq(h.sd), infoLater+sq(h.later/h.sd)
 	}
-	t := &f.sp.Of[predict.TrimG]
-	under := func(variance, prior float64) float64 {
-		return math.Log(prior) - 0.5*(squares-sq(cross)/(1/variance+info)) - 0.5*math.Log1p(variance*info)
+	under := func(sd, sdLater, prior float64) float64 { // both integrated out
+		x, y := sd*cross, sdLater*crossLater
+		xx, xy, yy := 1+sq(sd)*info, sd*sdLater*infoBoth, 1+sq(sdLater)*infoLater
+		det := xx*yy - sq(xy)
+		return math.Log(prior) - 0.5*(squares-(yy*sq(x)-2*xy*x*y+xx*sq(y))/det) - 0.5*math.Log(det)
 	}
-	sound, fault := under(sq(t.Scatter), 1-mixture.MostActing), under(sq(t.Scatter)+sq(t.Fault), mixture.MostActing)
-	return max(sound, fault) + math.Log1p(math.Exp(-math.Abs(sound-fault)))
+	t, later := &f.sp.Of[predict.TrimG], priors.Parameter{}
+	if f.sp.Place[predict.WithinDiveG] >= 0 {
+		later = f.sp.Of[predict.WithinDiveG]
+	}
+	log := under(t.Scatter, later.Scatter, 1-mixture.MostActing)
+	for _, fault := range [][2]float64{{t.Fault, 0}, {0, later.Fault}} {
+		if fault[0]+fault[1] > 0 {
+			x := under(math.Hypot(t.Scatter, fault[0]), math.Hypot(later.Scatter, fault[1]), mixture.MostActing)
+			log = max(log, x) + math.Log1p(math.Exp(-math.Abs(log-x)))
+		}
+	}
+	return log
 }
 
 // chargeOfSlips is the cost of slips when fits that set different cells aside are compared: by

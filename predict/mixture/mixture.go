@@ -208,14 +208,19 @@ func (m *Mixture) weigh() {
 	}
 	var singles []single
 	for i := 0; i < len(sp.Columns); {
-		c := sp.Columns[i].Cause
+		c, way := sp.Columns[i].Cause, sp.Columns[i].Way
 		var cols []int
-		for ; i < len(sp.Columns) && sp.Columns[i].Cause == c; i++ {
+		for ; i < len(sp.Columns) && sp.Columns[i].Cause == c && sp.Columns[i].Way == way; i++ {
 			cols = append(cols, i)
 		}
-		if comp, ok := m.try(cols, Acting(&sp.Causes[c])); ok {
+		prior := Acting(&sp.Causes[c])
+		if way > 0 {
+			_, p := sp.Causes[c].Way(way)
+			prior += math.Log(p)
+		}
+		if comp, ok := m.try(cols, prior); ok {
 			m.components = append(m.components, comp)
-			singles = append(singles, single{cols, Acting(&sp.Causes[c]), comp.log})
+			singles = append(singles, single{cols, prior, comp.log})
 		}
 	}
 	slices.SortStableFunc(singles, func(a, b single) int { return cmp.Compare(b.log, a.log) })

@@ -93,6 +93,8 @@ func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 		predict.LogDrag: {Scatter: 0.01, Learn: 0.5},
 		// Nobody knows beforehand how much air a frame holds.
 		predict.TrimG: {Scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), Learn: 0.6},
+		// Air leaves the frame under way, foam soaks: common practice, no source.
+		predict.WithinDiveG: {Beside: bubblesG, Scatter: bubblesG / 2, Learn: 0.6},
 		// Plastics and foam swell by 1.5 to 3 parts in 10,000 per kelvin, aluminium by 0.7, three
 		// times their linear coefficients, from memory of makers' tables; a vehicle consists partly
 		// of either and of what floods. With twice this the median leak beside a bad joint is found

@@ -71,7 +71,7 @@ func (s *Space) Along(cause int) (d Direction, ok bool) {
 	d.Per = make([]float64, len(s.Static))
 	columns := 0
 	for _, col := range s.Columns {
-		if col.Cause != cause {
+		if col.Cause != cause || col.Way > 0 {
 			continue
 		}
 		columns++

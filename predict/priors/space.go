@@ -17,14 +17,16 @@ type Space struct {
 	Static   []int       // places of those that the file does not tell exactly
 	InStatic []int       // of each place its index in Static, or −1
 	Scatter  []int       // places of those that vary from dive to dive
-	Columns  []Column    // all amplitudes of all causes
+	Columns  []Column    // all amplitudes of all causes, each cause's and then its other ways together
 	Keys     []Doubt     // the uncertainties of the file's keys
 	Prior    Prior       // of the static parameters
 }
 
-// A Column is the direction in the space of one amplitude of a cause.
+// A Column is the direction in the space of one amplitude of a cause, or of its first in another way
+// that shares no parameter with that.
 type Column struct {
 	Cause int
+	Way   int     // of the cause, 0 for its amplitudes
 	SD    float64 // standard deviation of the amplitude
 	Terms []Term
 }
@@ -71,15 +73,26 @@ func New(m *predict.Model, log Log) *Space {
 	for i := range s.Causes {
 		c := &s.Causes[i]
 		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way causes.Way) bool { return s.outside(way.Terms) })
-		for _, a := range s.Causes[i].Amplitudes {
-			col := Column{Cause: i, SD: faultSteps * a.Step}
-			for _, t := range a.Terms {
-				col.Terms = append(col.Terms, Term{s.Place[t.Param], t.Per})
+		for _, a := range c.Amplitudes {
+			s.addColumn(i, 0, a.Step, a.Terms)
+		}
+		for k, way := range c.Else {
+			if !slices.ContainsFunc(way.Terms, func(t causes.Term) bool {
+				return slices.ContainsFunc(c.Amplitudes[0].Terms, func(first causes.Term) bool { return first.Param == t.Param })
+			}) {
+				s.addColumn(i, 1+k, c.Amplitudes[0].Step, way.Terms)
 			}
-			s.Columns = append(s.Columns, col)
 		}
 	}
 	return s
+}
+
+func (s *Space) addColumn(cause, way int, step float64, terms []causes.Term) {
+	col := Column{Cause: cause, Way: way, SD: faultSteps * step}
+	for _, t := range terms {
+		col.Terms = append(col.Terms, Term{s.Place[t.Param], t.Per})
+	}
+	s.Columns = append(s.Columns, col)
 }
 
 // outside reports whether any of the terms is of a parameter that is not in the space.

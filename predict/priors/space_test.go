@@ -44,7 +44,7 @@ func TestSpace(t *testing.T) {
 		outside := slices.Contains(OfOneDive, k) || k == predict.LightsA || p.Prior == 0 && p.Scatter == 0 && p.Fault == 0
 		assert.Equal(t, outside, at == -1, k)
 	}
-	columns := 0
+	columns, apart := 0, map[string][]int{}
 	for i := range s.Causes {
 		for _, a := range s.Causes[i].Amplitudes {
 			c := s.Columns[columns]
@@ -55,7 +55,16 @@ func TestSpace(t *testing.T) {
 				assert.Equal(t, Term{s.Place[term.Param], term.Per}, c.Terms[j], s.Causes[i].Name)
 			}
 		}
+		for columns < len(s.Columns) && s.Columns[columns].Way > 0 && s.Columns[columns].Cause == i { // apart from the first
+			c := s.Columns[columns]
+			columns++
+			apart[s.Causes[i].Name] = append(apart[s.Causes[i].Name], c.Way)
+			assert.InDelta(t, 2*s.Causes[i].Amplitudes[0].Step, c.SD, 1e-12, s.Causes[i].Name)
+			assert.Equal(t, s.Place[s.Causes[i].Else[c.Way-1].Terms[0].Param], c.Terms[0].At)
+		}
 	}
+	assert.Equal(t, []int{1}, apart["ingress"], "water that comes in within a dive is no water before it")
+	assert.Nil(t, apart["battery"], "a fuse holder before the voltmeter is in the ohms of either way")
 	assert.Len(t, s.Columns, columns)
 }
 
