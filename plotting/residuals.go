@@ -45,9 +45,10 @@ const (
 	leastSD, mostSD = 1.5, 40.0
 )
 
-// ReadGrid compares all readings of a log with the sound vehicle's predictions.
-func ReadGrid(r *fit.Result) *Grid {
-	g, sound := &Grid{Dives: len(r.Dives)}, r.NewComparison()
+// ReadGrid compares all readings of a log with the sound vehicle's predictions, at the levels that it
+// has had since later dives.
+func ReadGrid(r *fit.Result, levels []fit.Since) *Grid {
+	g, sound := &Grid{Dives: len(r.Dives)}, r.NewComparison(levels...)
 	for d := range r.Dives {
 		for _, c := range sound.Dive(d) {
 			cell := &g.row(r, c.Cell).Cells[d]

@@ -41,7 +41,7 @@ func TestGridSeparatesThrusters(t *testing.T) {
 		if d >= 7 {
 			p[predict.OfThruster(1, predict.BranchOhm)] += 0.5
 		}
-	}))
+	}), nil)
 	rows := map[string][]GridCell{}
 	for _, row := range g.Rows {
 		rows[row.Name] = row.Cells

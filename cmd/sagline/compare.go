@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
+	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
@@ -37,7 +38,7 @@ func newCompare() *cobra.Command {
 			if wantsJSON(cmd) && len(args) < 2 {
 				which = -1
 			}
-			lines, sound := []comparedLine{}, r.NewComparison()
+			lines, sound := []comparedLine{}, r.NewComparison(drift.Levels(r)...)
 			for d := range r.Dives {
 				if which >= 0 && d != which {
 					continue

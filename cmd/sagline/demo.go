@@ -35,7 +35,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	if err != nil {
 		return err
 	}
-	all, far, _ := plotting.ReadGrid(r).Counts()
+	all, far, _ := plotting.ReadGrid(r, rep.Levels).Counts()
 	plots, err := drawAll(r, rep, plotting.Names{Vehicle: rep.Vehicle}, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
 	if err != nil {
 		return err

@@ -123,7 +123,7 @@ func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawin
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
 		save("before_and_after", repair.Picture(d.size.Layout()))
 	}
-	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // some readings have predictions
+	if g := plotting.ReadGrid(r, rep.Levels); len(g.Rows) > 0 { // some readings have predictions
 		save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
 	}
 	return paths, err

@@ -53,7 +53,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
 		v.Repair = repair.Picture(plotting.OnPage)
 	}
-	grid := plotting.ReadGrid(r)
+	grid := plotting.ReadGrid(r, rep.Levels)
 	if len(grid.Rows) > 0 {
 		v.Grid = plotting.GridPicture(rep, grid, v.Dated, plotting.OnPage)
 	}

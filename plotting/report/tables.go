@@ -97,7 +97,7 @@ const mostReadings = 1000
 // beside those of a sound vehicle. cut words what was left out of all.
 func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut string) {
 	var far []Reading
-	sound := r.NewComparison()
+	sound := r.NewComparison(rep.Levels...)
 	for d := range r.Dives {
 		label := plotting.DiveLabel(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {

@@ -25,6 +25,9 @@ func Analyse(r *fit.Result) *findings.Report {
 	for n := range r.Dives {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))
+		if n > r.Baseline && a.setsAnew(n, services) {
+			rep.Levels = a.addLevels(rep.Levels, &now)
+		}
 		ending := a.ending(n, &now, services)
 		another := a.begin(n, &now)
 		if n > 0 && len(services) > 0 {
@@ -47,6 +50,7 @@ func Analyse(r *fit.Result) *findings.Report {
 		a.fixExplained(&now)
 		a.dropEnded(&now)
 	}
+	rep.Levels = a.addLevels(rep.Levels, &now)
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	rep.SetJoint(a.joint(&now))
@@ -55,6 +59,17 @@ func Analyse(r *fit.Result) *findings.Report {
 	mismatches, rep.Differs = a.mismatches()
 	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), a.alarmsOfOtherBatteries(rep.Alarms), a.otherBuilds(rep.Trends), a.otherMotors(&rep.Joint), mismatches, a.remarks(rep.Trends))
 	return rep
+}
+
+// Levels returns those that services, rebuilds and other batteries have left the sound vehicle at,
+// oldest first.
+func Levels(r *fit.Result) []fit.Since {
+	for n := r.Baseline + 1; n < len(r.Dives); n++ {
+		if a := (&analysis{r: r}); a.setsAnew(n, a.services(n)) {
+			return Analyse(r).Levels
+		}
+	}
+	return nil
 }
 
 // notConverged returns the remark that the calibration did not converge, if it did not.
@@ -164,6 +179,32 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 		return fit.Joint{}
 	}
 	return out
+}
+
+// setsAnew reports whether services, a rebuild or another battery may set levels anew at dive n.
+func (a *analysis) setsAnew(n int, services []string) bool {
+	d, before := &a.r.Dives[n], &a.r.Dives[n-1]
+	return len(services) > 0 || d.Era != before.Era || d.Battery != before.Battery
+}
+
+// addLevels adds the sound levels that services, rebuilds or another battery have left by the newest
+// dive taken in, if any.
+func (a *analysis) addLevels(all []fit.Since, now *explanation) []fit.Since {
+	of := fit.Since{From: a.r.Baseline}
+	var places []int
+	for at, l := range a.levels {
+		if l.sd > 0 {
+			places, of.Params = append(places, at), append(of.Params, a.r.Space.All[at])
+			of.From = max(of.From, l.since)
+		}
+	}
+	if len(places) == 0 || a.n < a.r.Baseline {
+		return all
+	}
+	if of.Sound, of.SoundCov = a.moments(places, now.hypotheses(), func(c *column) bool { return c.setAnew() }); of.Sound == nil {
+		return all
+	}
+	return append(all, of)
 }
 
 // moments returns the mean and covariance of some places at the newest dive under hypotheses, which

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -348,7 +349,8 @@ func (a *analysis) ending(n int, now *explanation, services []string) map[int]fi
 func (a *analysis) end(trends map[int]findings.Trend, n int) {
 	for c, t := range trends {
 		if a.epoch[c] == n && len(t.Levels) == n {
-			a.eras[c] = append(a.eras[c], findings.Era{From: t.From, To: n, Pattern: t.Pattern, Way: t.Way, PerDive: t.PerDive, Levels: t.Levels[t.From:]})
+			a.eras[c] = append(a.eras[c], findings.Era{From: t.From, To: n, Pattern: t.Pattern, Way: t.Way, PerDive: t.PerDive, Levels: t.Levels[t.From:],
+				Another: a.causes[c].Param() == predict.BatteryOhm && a.r.Dives[n].Battery != a.r.Dives[n-1].Battery})
 		}
 	}
 }

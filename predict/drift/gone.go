@@ -8,6 +8,8 @@ import (
 
 	"sagline/predict/causes"
 	"sagline/predict/findings"
+	"sagline/session"
+	"sagline/session/wording"
 )
 
 const (
@@ -201,11 +203,27 @@ func (a *analysis) mended(now *explanation) []string {
 		}
 		until[said] = max(until[said], h.until)
 	}
+	why := ", and no line says why: write under serviced what was done, or look whether it comes back"
 	for _, said := range words {
-		out = append(out, fmt.Sprintf("%s dive %s", said, a.r.Dives[until[said]].Log.Label))
+		d := a.r.Dives[until[said]].Log
+		out = append(out, fmt.Sprintf("%s dive %s", said, d.Label))
+		if note, done := noteOfWork(d); done != "" {
+			why = fmt.Sprintf(", and no serviced cell says why; the note %q may: if that was done, write serviced %s there", note, done)
+		}
 	}
 	if len(out) == 0 {
 		return nil
 	}
-	return []string{strings.Join(out, "; ") + ", and no line says why: write under serviced what was done, or look whether it comes back"}
+	return []string{strings.Join(out, "; ") + why}
+}
+
+// noteOfWork returns a dive's note that says what was worked on, and those parts as a cell of
+// serviced; "" if none does.
+func noteOfWork(d *session.Dive) (note, done string) {
+	for i := range d.Lines {
+		if done = wording.Services(d.Lines[i].Note); done != "" {
+			return d.Lines[i].Note, done
+		}
+	}
+	return "", ""
 }

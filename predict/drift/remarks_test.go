@@ -66,6 +66,9 @@ func TestMended(t *testing.T) {
 		a.mended(&explanation{components: []component{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
 	assert.Equal(t, []string{"drag is back at its earlier level since dive 3" + ask}, a.mended(&explanation{components: []component{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
 	assert.Equal(t, []string{"jam of port ended before dive 4" + ask}, a.mended(&explanation{components: []component{part(3, 0, 3)}}))
+	r.Dives[3].Log.Lines = []session.Line{{Note: "calm"}, {Note: "soldered the joint"}}
+	assert.Equal(t, []string{`jam of port ended before dive 4, and no serviced cell says why; the note "soldered the joint" may: if that was done, write serviced joint there`},
+		a.mended(&explanation{components: []component{part(3, 0, 3)}}))
 	a.renewed[1], a.epoch[1] = true, 2
 	assert.Empty(t, a.mended(&explanation{components: []component{part(1, 1, 2)}}), "a service has made an end of it")
 }

@@ -100,14 +100,14 @@ const farAlone = 6.0
 const mostFar = 3
 
 // farReadings returns the request to repeat readings of the newest dive that lie far from a sound
-// vehicle's, if nothing is found to act in it and no misfit of it is told already.
+// vehicle's at its levels since then, if nothing is found to act in it and no misfit of it is told already.
 func (a *analysis) farReadings(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	if last < a.r.Baseline || slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() || e.onset == last }) || len(a.misfits(now, last)) > 0 {
 		return nil
 	}
 	var far []string
-	for _, c := range a.r.NewComparison().Dive(last) {
+	for _, c := range a.r.NewComparison(a.addLevels(nil, now)...).Dive(last) {
 		if !c.Outlier && math.Abs(c.Z) > farAlone {
 			entered, want, sd := c.AsWritten()
 			far = append(far, fmt.Sprintf("line %d, %s %s for %s", c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, units.Digits(entered, 15), findings.Rounded(want, 2*sd)))

@@ -59,7 +59,7 @@ func (r *Report) UntilFreed() []string {
 // them as they are now.
 func (r *Report) Without(now ...int) (out []string) {
 	for _, f := range r.Reported() {
-		if f.Cause.Kind == causes.Vehicle && !f.Cause.Fails.Jam() && !slices.Contains(now, f.Cause.Param()) {
+		if (f.Cause.Kind == causes.Vehicle || f.Cause.Mends != "") && !f.Cause.Fails.Jam() && !slices.Contains(now, f.Cause.Param()) {
 			out = append(out, fmt.Sprintf("%s since dive %s (%s sure) is not in these numbers, which are those of the sound vehicle", f.Cause.Words, f.SinceDive, Sure(f.Sure())))
 		}
 	}

@@ -28,6 +28,11 @@ func TestWithoutAJam(t *testing.T) {
 	assert.Equal(t, []string{"by the log lift may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does"}, r.UntilFreed())
 	assert.Equal(t, append([]string{"excess loop resistance since dive 7 (90 % sure) is not in these numbers, which are those of the sound vehicle"}, r.UntilFreed()...), r.Without())
 	assert.Equal(t, r.UntilFreed(), r.Without(predict.BatteryOhm, predict.LoopOhm))
+	r.Findings[0].Cause.Kind = causes.NotLogged
+	assert.Equal(t, r.UntilFreed(), r.Without(), "lights that nobody wrote down are off in these numbers")
+	r.Findings[0].Cause.Mends = "power_loop"
+	assert.Len(t, r.Without(), 1+len(r.UntilFreed()))
+	r.Findings[0].Cause.Kind, r.Findings[0].Cause.Mends = causes.Vehicle, ""
 
 	limit := 0.3
 	r.Findings, r.Units = nil, units.Metric

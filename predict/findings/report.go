@@ -32,6 +32,7 @@ type Report struct {
 
 	Units   units.System `json:"-"` // in which it is shown to a person
 	Statics fit.Statics  `json:"-"` // the sound vehicle by all dives
+	Levels  []fit.Since  `json:"-"` // those that services, rebuilds and other batteries have left, oldest first
 	Joint   fit.Joint    `json:"-"` // at the newest dive: what the hover weight depends on, and what services, rebuilds or another battery set anew
 }
 
@@ -111,6 +112,7 @@ type Era struct {
 	Way      int        // as in Trend
 	PerDive  *Estimate  // of a ramp
 	Levels   []Estimate // at each of its dives
+	Another  bool       // what follows is another battery
 }
 
 // An Alarm was raised at a dive from what was known at that dive alone.

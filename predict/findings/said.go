@@ -108,7 +108,7 @@ func (a *Alarm) String() string {
 func (a *Alarm) Ended(label string) string {
 	switch {
 	case a.Gone:
-		return fmt.Sprintf("over since dive %s, and no line of the log says why", label)
+		return fmt.Sprintf("over since dive %s, and no serviced cell says why", label)
 	case a.Withdrawn:
 		return fmt.Sprintf("taken back at dive %s: since then another explanation fits the readings better", label)
 	case a.OtherBattery:

@@ -187,11 +187,12 @@ func (r *Report) CannotBe() (out []string) {
 
 // NotMended returns the remarks on work, on a fault or not, since which a quantity is past its
 // limit or near it, with its 95 % interval wholly on the worse side of sound; and on work that left
-// part of a fault within the limit, or made a sound quantity worse within it.
+// part of a fault within the limit, or made a sound quantity worse within it. Another battery is no
+// work on the one before.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
-		if n == 0 || t.Limit == nil || t.Eras[n-1].To != t.From {
+		if n == 0 || t.Limit == nil || t.Eras[n-1].To != t.From || t.Eras[n-1].Another {
 			continue
 		}
 		way := *t.Limit - t.Baseline

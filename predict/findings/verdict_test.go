@@ -84,6 +84,9 @@ func TestNotMended(t *testing.T) {
 		"a part is left": {func(x *Trend) {
 			x.State, x.Level, x.Eras[0].Levels = Sound, Estimate{0.1, 0.08, 0.12}, []Estimate{{Value: 0.1}, {Value: 0.3}}
 		}, []string{"loop is 0.100 ± 0.020, within its limit, and was 0.3 before dive 18: what was done there has mended only part of what was wrong"}},
+		"of another battery": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0].Levels, x.Eras[0].Another = Sound, Estimate{0.1, 0.08, 0.12}, []Estimate{{Value: 0.1}, {Value: 0.3}}, true
+		}, nil},
 		"next to none left": {func(x *Trend) {
 			x.State, x.Level, x.Eras[0].Levels = Sound, Estimate{0.1, 0.05, 0.15}, []Estimate{{Value: 0.3}}
 		}, nil},

@@ -175,48 +175,76 @@ func (r *Result) Compare(dive int, p predict.Params) []Compared {
 // instrument, by what the calibration leaves open, and by what differs from dive to dive beside the
 // battery's voltage and the stream, which are the dive's own.
 type Comparison struct {
-	r     *Result
-	grad  [][]float64   // quantity.Count × Dim
-	cov   *mat.SymDense // of the static parameters, then of scatter
-	param []int         // index in predict.Params of each row of cov
+	r      *Result
+	grad   [][]float64 // quantity.Count × Dim
+	param  []int       // index in predict.Params of each row of a covariance: the static parameters, then scatter
+	levels []Since     // oldest first; the first is the calibration
+	covs   []*mat.SymDense
 }
 
-// NewComparison returns the Comparison of a log.
-func (r *Result) NewComparison() *Comparison {
-	ns, sp := len(r.Space.Static), r.Space
-	c := &Comparison{r: r, grad: normal.Rows(int(quantity.Count), r.Model.Dim()), cov: mat.NewSymDense(ns+len(sp.Scatter), nil)}
-	for i, at := range sp.Static {
-		c.param = append(c.param, sp.All[at])
-		for j := i; j < ns; j++ {
-			c.cov.SetSym(i, j, r.Cov.At(i, j))
-		}
+// NewComparison returns the Comparison of a log. levels, oldest first, are those that the sound
+// vehicle has had since later dives.
+func (r *Result) NewComparison(levels ...Since) *Comparison {
+	c := &Comparison{r: r, grad: normal.Rows(int(quantity.Count), r.Model.Dim()), levels: append([]Since{{}}, levels...)}
+	for _, at := range slices.Concat(r.Space.Static, r.Space.Scatter) {
+		c.param = append(c.param, r.Space.All[at])
 	}
-	for i, v := range r.Scatter(len(r.Dives)) {
-		c.param = append(c.param, sp.All[sp.Scatter[i]])
-		c.cov.SetSym(ns+i, ns+i, v)
-	}
-	for i, k := range c.param {
-		if slices.Contains(ownOfDive, k) {
-			for j := range c.param {
-				c.cov.SetSym(i, j, 0)
-			}
-		}
+	for i := range c.levels {
+		c.covs = append(c.covs, c.covariance(&c.levels[i].Joint))
 	}
 	return c
 }
 
+// covariance returns the covariance of c.param, of those in joint its own.
+func (c *Comparison) covariance(joint *Joint) *mat.SymDense {
+	r, ns := c.r, len(c.r.Space.Static)
+	cov := mat.NewSymDense(len(c.param), nil)
+	for i := range ns {
+		for j := i; j < ns; j++ {
+			switch k, l := joint.Index(c.param[i]), joint.Index(c.param[j]); {
+			case k >= 0 && l >= 0:
+				cov.SetSym(i, j, joint.SoundCov.At(k, l))
+			case k < 0 && l < 0:
+				cov.SetSym(i, j, r.Cov.At(i, j))
+			}
+		}
+	}
+	for i, v := range r.Scatter(len(r.Dives)) {
+		cov.SetSym(ns+i, ns+i, v)
+	}
+	for i, k := range c.param {
+		if slices.Contains(ownOfDive, k) {
+			for j := range c.param {
+				cov.SetSym(i, j, 0)
+			}
+		}
+	}
+	return cov
+}
+
 // Dive returns the cells of a dive.
 func (c *Comparison) Dive(dive int) []Compared {
-	return c.r.compareWith(&c.r.Dives[dive], c.r.Sound(dive), c.grad, c)
+	p, level := c.r.Sound(dive), 0
+	for i := range c.levels {
+		if c.levels[i].From <= dive {
+			level = i
+		}
+	}
+	for i, k := range c.levels[level].Params {
+		if !slices.Contains(ownOfDive, k) {
+			p[k] += c.levels[level].Sound[i]
+		}
+	}
+	return c.r.compareWith(&c.r.Dives[dive], p, c.grad, func(slopes []float64) float64 { return c.sd(slopes, c.covs[level]) })
 }
 
 // sd is one standard deviation of a prediction with slopes by predict.Params.
-func (c *Comparison) sd(slopes []float64) float64 {
+func (c *Comparison) sd(slopes []float64, cov *mat.SymDense) float64 {
 	by := mat.NewVecDense(len(c.param), nil)
 	for i, k := range c.param {
 		by.SetVec(i, slopes[k])
 	}
-	return math.Sqrt(max(mat.Inner(by, c.cov, by), 0))
+	return math.Sqrt(max(mat.Inner(by, cov, by), 0))
 }
 
 func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
@@ -224,9 +252,9 @@ func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 }
 
 // compareWith is compare. With space for gradients in grad (quantity.Count × Dim), it also allows
-// for the circumstances that a cell's line does not give, and with sound for how sound vehicles
-// differ.
-func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64, sound *Comparison) []Compared {
+// for the circumstances that a cell's line does not give, and for sound, the standard deviation by
+// which a prediction with such slopes differs of sound vehicles; nil is none.
+func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64, sound func(slopes []float64) float64) []Compared {
 	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
 	slopes := make([]float64, len(p))
@@ -246,7 +274,7 @@ func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64, sou
 			sd = math.Hypot(sd, o.Doubt(slopes))
 		}
 		if sound != nil {
-			sd = math.Hypot(sd, sound.sd(slopes))
+			sd = math.Hypot(sd, sound(slopes))
 			c.SD = sd
 		}
 		out = append(out, Compared{c, want, (c.Value - want) / sd})

@@ -29,6 +29,12 @@ type Joint struct {
 	Cov, SoundCov *mat.SymDense
 }
 
+// A Since is what is known of parameters of the sound vehicle from a dive on, by index.
+type Since struct {
+	From int
+	Joint
+}
+
 // OfSound returns the joint of a vehicle that is sound now.
 func (j Joint) OfSound() Joint { return Joint{j.Params, j.Sound, j.Sound, j.SoundCov, j.SoundCov} }
 

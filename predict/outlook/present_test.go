@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
+	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
@@ -97,6 +98,21 @@ func TestPresentWithOtherMotors(t *testing.T) {
 		return outlook.Margins(v, r.Result, rep, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "").Fuse.HeavyA
 	}
 	assert.Contains(t, strings.Join(r.Remarks, "\n"), "since what was done before dive 9, port and starboard and vertical draw ")
+	far := func(dive int, levels []fit.Since) (n int) { // readings that differ from a sound vehicle's
+		for _, c := range r.NewComparison(levels...).Dive(dive) {
+			if math.Abs(c.Z) > 4 {
+				n++
+			}
+		}
+		return n
+	}
+	require.NotEmpty(t, r.Levels)
+	assert.Equal(t, fitted-1, r.Levels[len(r.Levels)-1].From)
+	assert.Zero(t, far(len(log.Dives)-1, r.Levels))
+	assert.Positive(t, far(len(log.Dives)-1, nil))
+	assert.Zero(t, far(fitted-2, r.Levels), "before that they are those of the first dives")
+	assert.Equal(t, r.Levels, drift.Levels(r.Result))
+	assert.NotContains(t, strings.Join(r.Remarks, "\n"), "reads far from a sound vehicle")
 	same := judged(t, v, season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}}))
 	assert.NotContains(t, strings.Join(same.Remarks, "\n"), "A alone, and")
 	differ := season(t, v, 3, simulate.Season{Dives: 16, Service: map[int][]string{fitted: {"thruster"}}, Drift: func(_ int, p predict.Params) {
