@@ -499,3 +499,28 @@ func TestFrictionOfLargerMotors(t *testing.T) {
 		assert.InDeltaSlice(t, want[:], []float64{got.Step, got.Ramp}, 1e-12, name)
 	}
 }
+
+// A battery of more resistance than usual differs by more: with age, and from another.
+func TestSizesOfTheBattery(t *testing.T) {
+	of := func(ohm float64) (aged, another causes.Cause) {
+		v := vehicle.Example()
+		v.Battery.ResistanceOhm = ohm
+		for _, c := range causes.Table(v) {
+			switch c.Name {
+			case "battery":
+				aged = c
+			case "not_logged:battery":
+				another = c
+			}
+		}
+		return aged, another
+	}
+	for ohm, times := range map[float64]float64{0.02: 1, 0.045: 1, 0.18: 4} {
+		aged, another := of(ohm)
+		assert.InDelta(t, 0.03*times, aged.Amplitudes[0].Step, 1e-12, ohm)
+		assert.InDelta(t, 0.002*times, aged.Amplitudes[0].Ramp, 1e-12, ohm)
+		assert.InDelta(t, 0.015*times, another.Amplitudes[0].Step, 1e-12, ohm)
+		_, usual := of(0.02)
+		assert.Equal(t, usual.Amplitudes[1], another.Amplitudes[1], "its voltage does not")
+	}
+}

@@ -24,6 +24,9 @@ func Table(v *vehicle.Vehicle) []Cause {
 	repaired := repairs(all)
 	all = append(all, ofInstruments()...)
 	all = append(all, notLogged(v)...)
+	for i := range all {
+		all[i].ofBattery(v)
+	}
 	all = append(all, otherPropellers(v)...)
 	return append(all, repaired...)
 }
@@ -46,6 +49,19 @@ func (c *Cause) enlarge(v *vehicle.Vehicle) {
 	}
 	c.Amplitudes[0].Step *= by
 	c.Amplitudes[0].Ramp *= by
+}
+
+// usualOhm is the resistance, Ω, of the batteries that usual sizes are of: those of others are in
+// proportion. Common practice, no source: one that is aged has half as much again to twice its resistance, a
+// loose post adds several times that.
+const usualOhm = 0.045
+
+// ofBattery scales the sizes of a battery's resistance to the vehicle's battery.
+func (c *Cause) ofBattery(v *vehicle.Vehicle) {
+	if c.Param() == predict.BatteryOhm && v.Battery.ResistanceOhm > usualOhm {
+		c.Amplitudes[0].Step *= v.Battery.ResistanceOhm / usualOhm
+		c.Amplitudes[0].Ramp *= v.Battery.ResistanceOhm / usualOhm
+	}
 }
 
 // repairs returns the rows of what may have become better than in the first dives, without a line
@@ -124,7 +140,7 @@ func ofVehicle() []Cause {
 			Key:   "hull.trim_g",
 			Words: "water taken in", What: "the vehicle has lost buoyancy",
 			Check: "weigh the vehicle dry against its first weight and look for water in tubes and foam; a tube that flooded at depth may be under pressure: open it with care"},
-		{Name: "battery", Tracked: true, Quantity: "battery_resistance_ohm", Amplitudes: one(predict.BatteryOhm, 0.015, 0.002), Worse: 1,
+		{Name: "battery", Tracked: true, Quantity: "battery_resistance_ohm", Amplitudes: one(predict.BatteryOhm, 0.03, 0.002), Worse: 1,
 			Else: []Way{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopMeterOhm, 1}}, P: otherWay}}, // fuse holder or switch before the voltmeter
 			Step: 0.0004, Ramp: 0.0016, Once: 0.0005, Cleared: []string{"battery"},
 			Scale: Scale{Unit: "Ω", Absolute: true}, Limit: func(l *vehicle.Limits) float64 { return l.BatteryResistanceOhm },

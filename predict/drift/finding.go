@@ -294,7 +294,7 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		}
 		return []string{how + a.contactRange(&e.hypothesis).ComesBy()}
 	case c.Fails.Jam():
-		return []string{"its current is that of a propeller that does not turn, and it does not push"}
+		return []string{"its readings are those of a propeller that does not turn: the most current, and no push"}
 	case c.Fails.How == causes.Open:
 		by := a.failedBy(e.hypothesis)
 		if by.Low <= 0 {
@@ -305,7 +305,7 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		}
 		return []string{"its readings are those of " + ranged(by) + " Ω more in its circuit"}
 	case c.Fails.How == causes.Lost:
-		return []string{"its current is that of a motor with next to nothing to turn, and it hardly pushes"}
+		return []string{"its readings are those of a motor with next to nothing to turn: little current, and hardly a push"}
 	}
 	for _, t := range rep.Trends {
 		if t.Quantity != c.Quantity {

@@ -173,6 +173,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		default:
 			log += math.Log(c.Step)
 		}
+		log += math.Log(a.lasting(h))
 		if a.persists(h) {
 			log += math.Log(notCured)
 		}
@@ -181,6 +182,23 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		}
 	}
 	return log
+}
+
+// staysJammed is the probability that a jam of one dive is still there in the next: it is felt at once, and
+// the motor burns within seconds. Common practice, no source.
+const staysJammed = 0.7
+
+// lasting is the probability that a jam acts in as many dives as a hypothesis has it, 1 for other
+// causes.
+func (a *analysis) lasting(h hypothesis) float64 {
+	if !a.causes[h.cause].Fails.Jam() {
+		return 1
+	}
+	dives := a.last(h) - h.onset + 1
+	if h.pattern == findings.Turns {
+		dives = strings.Count(h.on, string(acts))
+	}
+	return math.Pow(staysJammed, float64(dives-1))
 }
 
 // mended returns a remark on what ended without a line that says why, each cause once, but not on

@@ -219,3 +219,37 @@ func TestSetAsideJamIsSaid(t *testing.T) {
 	assert.Contains(t, drift.Analyse(r).Remarks, fmt.Sprintf("dive 9, line %d, %s", aside[0].Line, aside[0].Words()))
 	assert.NotContains(t, strings.Join(drift.Analyse(r.Upto(8)).Remarks, ""), "jammed")
 }
+
+// A loose post of the battery sags as much as a jam would, and where nothing but the battery's voltage is read that is all that
+// shows. The jam is not surer than the post, and none is told once it is tight again.
+func TestALoosePostIsNoJam(t *testing.T) {
+	for name, ends := range map[string]float64{"stays": 100, "for six dives": 6} {
+		for seed := range uint64(4) {
+			s := scenario{change: func(p predict.Params, n float64) {
+				if n <= ends {
+					p[predict.BatteryOhm] += 0.55
+				}
+			}}
+			v, log, truth := s.simulated(11+seed, someDives, onset)
+			for d := range log.Dives {
+				for i := range log.Dives[d].Lines {
+					l := &log.Dives[d].Lines[i]
+					for q := range l.Readings {
+						if quantity.Quantity(q) != quantity.BatteryV {
+							l.Readings[q] = session.Value{}
+						}
+					}
+				}
+			}
+			r := &result{vehicle: v, log: log, truth: truth}
+			rep := r.until(t, someDives)
+			for i := range rep.Findings {
+				assert.False(t, strings.HasPrefix(rep.Findings[i].Fault, "stall:") && rep.Findings[i].Sure() > 0.5, "%s, %d: %s", name, seed, rep.Findings[i].Fault)
+			}
+			if ends > someDives {
+				require.NotEmpty(t, rep.Findings, "%s, %d", name, seed)
+				assert.Contains(t, []string{"battery", "not_logged:battery"}, rep.Findings[0].Fault, "%s, %d", name, seed)
+			}
+		}
+	}
+}
