@@ -48,8 +48,12 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 			try(slices.Delete(slices.Clone(gone), i, i+1))
 		}
 	}
-	for _, h := range slices.Concat(w.a.ends(before), w.a.mayHaveEnded) {
-		try(append(slices.Clip(gone), h))
+	ended := w.a.ends(before)
+	for _, h := range w.a.mayHaveEnded {
+		ended = append(ended, []hypothesis{h})
+	}
+	for _, hs := range ended {
+		try(append(slices.Clip(gone), hs...))
 	}
 	if slices.ContainsFunc(best.components, func(e component) bool { return w.a.causes[e.cause].Contact > 0 && e.hypothesis.stays() }) {
 		// a contact that varies from dive to dive fits whatever steps and ramps do, which are
@@ -91,43 +95,68 @@ func (a *analysis) levelUnknown(h hypothesis) bool {
 	return a.causes[h.cause].Fails.Thruster == 0 && (k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset)
 }
 
-// ends returns the hypotheses of the previous explanation that may have ended, each with its
-// likeliest end.
-func (a *analysis) ends(before *explanation) []hypothesis {
+// ends returns what may have ended of the previous explanation: each hypothesis with its likeliest end,
+// and all of them with the likeliest at one dive, such as a meter that was moved and is put back.
+func (a *analysis) ends(before *explanation) (out [][]hypothesis) {
 	hs := before.hypotheses()
-	if !slices.ContainsFunc(hs, func(h hypothesis) bool { return h.stays() }) {
+	var may []int
+	for i, h := range hs {
+		c := &a.causes[h.cause]
+		if h.stays() && (h.pattern != findings.Turns || len(c.Amplitudes) == 0) && c.Contact == 0 && h.onset < a.n && !(a.renewed[h.cause] && a.epoch[h.cause] > h.onset) {
+			may = append(may, i)
+		}
+	}
+	if len(may) == 0 {
 		return nil
 	}
 	log := a.logOf(hs)
 	if math.IsInf(log, -1) {
 		return nil
 	}
-	var out []hypothesis
-	for i, h := range hs {
-		c := &a.causes[h.cause]
-		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Contact > 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
-			continue
-		}
-		top := log
-		for end := a.n; end > max(h.onset, a.n-lately); end-- {
-			if len(c.Amplitudes) == 0 && a.otherwise(end, h.cause) != nil {
-				break // it acts again
-			}
-			with := slices.Clone(hs)
-			with[i].until = end
-			gone := a.logOf(with)
-			if end == a.n && gone < log-active {
-				break
-			}
-			if gone+math.Log(goes) > top {
-				top, h.until = gone+math.Log(goes), end
-			}
-		}
-		if h.until > 0 {
-			out = append(out, h)
-		}
+	for _, i := range may {
+		out = a.endedTogether(out, hs, []int{i}, log)
+	}
+	if len(may) > 1 {
+		out = a.endedTogether(out, hs, may, log)
 	}
 	return out
+}
+
+// endedTogether adds some hypotheses of an explanation with the likeliest dive at which all of them
+// ended, if that explains the dives better than log, the evidence that they stay.
+func (a *analysis) endedTogether(out [][]hypothesis, hs []hypothesis, which []int, log float64) [][]hypothesis {
+	top, until, first := log, 0, a.n-lately
+	for _, i := range which {
+		first = max(first, hs[i].onset)
+	}
+	acts := func(dive int) bool { // one of them, again
+		return slices.ContainsFunc(which, func(i int) bool {
+			return len(a.causes[hs[i].cause].Amplitudes) == 0 && a.otherwise(dive, hs[i].cause) != nil
+		})
+	}
+	for end := a.n; end > first && !acts(end); end-- {
+		with := slices.Clone(hs)
+		for _, i := range which {
+			with[i].until = end
+		}
+		gone := a.logOf(with)
+		if end == a.n && gone < log-active {
+			break
+		}
+		if gone += float64(len(which)) * math.Log(goes); gone > top {
+			top, until = gone, end
+		}
+	}
+	if until == 0 {
+		return out
+	}
+	var ended []hypothesis
+	for _, i := range which {
+		h := hs[i]
+		h.until = until
+		ended = append(ended, h)
+	}
+	return append(out, ended)
 }
 
 // worth returns the log evidence plus the log prior of hypotheses.

@@ -63,6 +63,26 @@ func TestGoneWithoutAWord(t *testing.T) {
 	}
 }
 
+// A voltmeter that is clipped on behind the fuse holder for some dives takes resistance from the loop and adds it to the
+// battery. Once it is back where it was neither has changed.
+func TestTwoThatEndTogether(t *testing.T) {
+	for seed := range uint64(3) {
+		s := scenario{season: between(10, 16, func(p predict.Params, _ float64) {
+			p[predict.BatteryOhm] += 0.08
+			p[predict.LoopOhm] -= 0.08
+		})}
+		v, log, truth := s.simulated(4+seed, someDives, onset)
+		r := &result{vehicle: v, log: log, truth: truth}
+		r.fit = fitOf(t, r, someDives)
+		rep := r.until(t, someDives)
+		assert.Empty(t, rep.Findings, "%d", seed)
+		require.NotEmpty(t, rep.Alarms)
+		for _, a := range rep.Alarms {
+			assert.NotNil(t, a.ClearedDive, a.Quantity)
+		}
+	}
+}
+
 // trendOrSteady is the pattern of a quantity, steady where it has no trend.
 func trendOrSteady(rep *findings.Report, quantity string) string {
 	for _, t := range rep.Trends {

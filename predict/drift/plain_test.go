@@ -408,7 +408,8 @@ func TestEnds(t *testing.T) {
 			continue
 		}
 		if assert.Len(t, got, 1, name) {
-			assert.Equal(t, from+c.want, got[0].until, name)
+			require.Len(t, got[0], 1)
+			assert.Equal(t, from+c.want, got[0][0].until, name)
 		}
 		// begun again by the service since then, it has not ended of itself
 		a.renewed[before.components[0].cause], a.epoch[before.components[0].cause] = true, from+1
