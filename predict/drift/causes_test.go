@@ -217,6 +217,10 @@ var cases = []caseOf{
 	}, meters: true}, delay: 1},
 	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(port)}, delay: 2, right: []string{"branch:port"}},
 	{cause: "contact:starboard", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(starboard)}, delay: 2, right: []string{"branch:starboard"}},
+	{cause: "instrument:voltage:place", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
+		p[predict.BatteryOhm] += 0.08
+		p[predict.LoopOhm] -= 0.08
+	}}, delay: 2},
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster
