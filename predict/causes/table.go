@@ -279,7 +279,7 @@ func ofInstruments() []Cause {
 		{Name: "instrument:voltage:place", Of: "instrument:voltage", Quantity: "instrument:voltage:place", Kind: Instrument, Bounded: true,
 			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopOhm, -1}}, Step: 0.08}},
 			Else: []Way{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopOhm, -1}, {predict.LoopMeterOhm, 1}}, P: 0.5}}, // the ohmmeter stays where it was
-			Step: 0.0004, Once: 0.001, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Unit: "Ω"},
+			Step: 0.0001, Once: 0.0003, Turns: 0.0001, Cleared: []string{"voltmeter"}, Scale: Scale{Unit: "Ω"},
 			Words: "place of the voltmeter", What: "the battery's voltage is read at another place, with fuse, switch or leads before it or no longer",
 			Check: "read the battery's voltage at its posts, under load, and then at the usual place; write down which it is"},
 		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0.004),
