@@ -138,12 +138,16 @@ type direction struct {
 }
 
 // directions returns the directions that gain most in the score test with their prior odds: of each
-// cause with one amplitude, in each size, and of each key.
+// cause with one amplitude, in each size, and of each key; none of the battery if there are several.
 func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
-	sp := f.r.Space
+	sp, dives := f.r.Space, f.r.Dives[:min(f.r.Baseline, len(f.r.Dives))]
+	several := slices.ContainsFunc(dives, func(d DiveFit) bool { return d.Battery != dives[0].Battery })
 	for i := range sp.Causes {
 		cause := &sp.Causes[i]
 		along, ok := sp.Along(i)
+		if cause.Param() == predict.BatteryOhm && several { // no one resistance is off
+			continue
+		}
 		if !ok || cause.Kind == causes.NotLogged && cause.UnderPower() { // of what the file counts ballast alone, or the sea
 			continue
 		}

@@ -264,10 +264,23 @@ func (v *Vehicle) vary(by func(doubt string) float64) *Vehicle {
 	})
 	each(false, func(k *key, i int, z float64) {
 		if k.prior.median != nil {
-			w.set(Belief{Value: k.bounded(k.assumed(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
+			w.set(Belief{Value: v.movedAlong(w, k, i), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
 		}
 	})
 	return w
+}
+
+// movedAlong returns a key that the file leaves out, as far from its value in v as the formulas have it
+// in w from v. A rebuilt vehicle keeps what was not rebuilt, which its formulas do not give.
+func (v *Vehicle) movedAlong(w *Vehicle, k *key, i int) float64 {
+	to, from, x := k.bounded(k.assumed(w, i)), k.bounded(k.assumed(v, i)), v.get(k, i)
+	switch {
+	case x == from:
+		return to
+	case k.prior.spread.log && from > 0:
+		return k.bounded(x * to / from)
+	}
+	return k.bounded(x + to - from)
 }
 
 // set sets a key z standard deviations from b.

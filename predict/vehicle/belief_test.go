@@ -147,6 +147,20 @@ func TestVaried(t *testing.T) {
 	assert.InDelta(t, v.Thrusters[1].ArmatureOhm/1.8, w.Thrusters[1].ArmatureOhm, 1e-9)
 }
 
+// A rebuilt vehicle keeps what it was not rebuilt in, although formulas of its new numbers would say another: unmoved it is
+// itself, and what follows moves along from there.
+func TestVariedAfterARebuild(t *testing.T) {
+	v := reads(t, leastKnown+"test_a = 6\n[[change]]\ndive = \"5\"\n\"thruster.port.test_a\" = 9\n").At("5", []string{"1", "5"})
+	require.Equal(t, 9.0, v.Thrusters[0].TestA)
+	same := v.Varied(nil)
+	for _, path := range []string{"thruster.port.test_a", "thruster.port.armature_ohm", "thruster.port.no_load_a", "thruster.port.test_n", "hull.drag_area_m2"} {
+		assert.InEpsilon(t, v.Belief(path).Value, same.Belief(path).Value, 1e-9, path)
+	}
+	assert.Equal(t, v.Thrusters[0].NoLoadA, same.Thrusters[0].NoLoadA)
+	w := v.Varied(map[string]float64{v.Belief("thruster.port.test_a").Doubt: 1})
+	assert.InDelta(t, v.Thrusters[0].ArmatureOhm*9/w.Thrusters[0].TestA, w.Thrusters[0].ArmatureOhm, 1e-9)
+}
+
 // A thruster is like the others in what it leaves out, where nothing else that it states tells better.
 func TestLikeTheOthers(t *testing.T) {
 	const others = leastKnown + "test_a = 0.8\nno_load_rpm = 2300\nastern = 0\n[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\ntest_a = 1\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n"
