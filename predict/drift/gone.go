@@ -215,7 +215,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 
 // staysJammed is the probability that a jam of one dive is still there in the next: it is felt at once, and
 // the motor burns within seconds. Common practice, no source.
-const staysJammed = 0.7
+const staysJammed = 0.85
 
 // lasting is the probability that a jam acts in as many dives as a hypothesis has it, 1 for other
 // causes.

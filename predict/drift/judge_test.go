@@ -366,6 +366,6 @@ func TestJamsDoNotLast(t *testing.T) {
 	}{{hypothesis{pattern: findings.Step, onset: 9}, 0}, {hypothesis{pattern: findings.Step, onset: 5}, 4}, {hypothesis{pattern: findings.Once, onset: 3}, 0},
 		{hypothesis{pattern: findings.Turns, onset: 4, on: "101001"}, 2}, {hypothesis{pattern: findings.Step, onset: 2, until: 6}, 3},
 		{hypothesis{cause: 1, pattern: findings.Step, onset: 2}, 0}, {hypothesis{cause: 2, pattern: findings.Step, onset: 2}, 0}} {
-		assert.InDelta(t, math.Pow(0.7, c.dives), a.lasting(c.h), 1e-12, "%+v", c.h)
+		assert.InDelta(t, math.Pow(0.85, c.dives), a.lasting(c.h), 1e-12, "%+v", c.h)
 	}
 }

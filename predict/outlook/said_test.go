@@ -2,6 +2,7 @@ package outlook
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -129,7 +130,7 @@ func TestNextReadings(t *testing.T) {
 	second := func(param int) string {
 		rep.Findings = []findings.Finding{{CheckNext: "look at it", Cause: &causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: param, Per: 1}}}}}}}
 		assert.Equal(t, "look at it", After(r, rep, 6).Check)
-		return NextReadings(r, rep, 6, 2)[1]
+		return strings.Join(NextReadings(r, rep, 6, 3)[1:], "; ")
 	}
 	assert.Contains(t, second(predict.LogDrag), "speed with port + starboard, ")
 	assert.Contains(t, second(predict.LoopOhm), "voltage with port + starboard held still, ")
