@@ -47,6 +47,10 @@ var chemistryNames = func() (out []string) {
 	return out
 }()
 
+// chemistryLabels are what batteries' labels say for the words of battery.chemistry.
+var chemistryLabels = map[string]string{"lifepo4": "lithium-iron", "life": "lithium-iron", "lfp": "lithium-iron", "li-ion": "lithium-ion", "liion": "lithium-ion",
+	"lipo": "lithium-ion", "nmc": "lithium-ion", "sla": "lead-acid", "vrla": "lead-acid", "pb": "lead-acid", "flooded": "lead-acid"}
+
 // chem returns the row of the battery's chemistry, lead-acid if it is not known.
 func (b *Battery) chem() *chemistry {
 	return &chemistries[max(0, slices.Index(chemistryNames, b.Chemistry))]

@@ -29,11 +29,12 @@ type key struct {
 	path      string // "thruster.*.test_a": * stands for an element of a list
 	kind      kind
 	unit      string
-	low, high float64  // the values allowed
-	words     []string // allowed, of a word
-	need      bool     // required
-	none      bool     // 0 is allowed: the vehicle has none
-	is, how   string   // what it is, and how to find out with household tools
+	low, high float64           // the values allowed
+	words     []string          // allowed, of a word
+	labels    map[string]string // words of trade labels, in lower case, and the word of words that each stands for
+	need      bool              // required
+	none      bool              // 0 is allowed: the vehicle has none
+	is, how   string            // what it is, and how to find out with household tools
 	prior     prior
 	tol       spread // one standard deviation of a value that is given
 
@@ -143,7 +144,11 @@ func (k *key) mistake(value any, found string) string {
 			want = k.between()
 		}
 	case string:
-		return "found " + problem.Quote(x) + ", want " + want + problem.Suggest(x, k.words)
+		nearest := problem.Suggest(x, k.words)
+		if word, ok := k.labels[strings.ToLower(strings.TrimSpace(x))]; ok {
+			nearest = fmt.Sprintf(" (nearest: %q)", word)
+		}
+		return "found " + problem.Quote(x) + ", want " + want + nearest
 	}
 	return "found " + found + ", want " + want
 }

@@ -13,7 +13,7 @@ var headKeys = []key{
 var batteryKeys = []key{
 	{path: "battery.nominal_v", kind: settingKind, unit: "V", low: 2, high: 60, need: true,
 		is: "the voltage on the battery's label", how: "read the label, not a meter"},
-	{path: "battery.chemistry", kind: wordKind, words: chemistryNames,
+	{path: "battery.chemistry", kind: wordKind, words: chemistryNames, labels: chemistryLabels,
 		is: "what the battery is made of", how: "read the label",
 		prior: prior{source: "from the label's voltage: 12.8 lithium-iron, 11.1 or 14.8 lithium-ion, 12 lead-acid"}},
 	{path: "battery.capacity_ah", kind: numberKind, unit: "Ah", low: 0.1, high: 1000, none: true,

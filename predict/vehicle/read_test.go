@@ -131,6 +131,7 @@ func TestReadEveryKey(t *testing.T) {
 func TestReadBad(t *testing.T) {
 	for _, c := range []struct{ what, old, new, want string }{
 		{"two joints of a name", "[hull]", "[[joint]]\nname = \"a\"\nat_m = 1\n[[joint]]\nname = \"a\"\nat_m = 2\n[hull]", `:13: joint 2.name: found "a" twice, want a name of its own`},
+		{"a label's word", "nominal_v = 12", "nominal_v = 12\nchemistry = \"LiFePO4\"", `:4: battery.chemistry: found "LiFePO4", want lead-acid or agm or gel or lithium-iron or lithium-ion (nearest: "lithium-iron")`},
 		{"misspelt key", "length_m =", "lenght_m =", `:5: tether.lenght_m: unknown key (nearest: "length_m")`},
 		{"wrong unit", "displaced_kg = 10", "displaced_g = 10000", `:12: hull.displaced_g: unknown key (nearest: "displaced_kg")`},
 		{"two unknown keys", "test_v = 12.0\ntest_a", "test_w = 12.0\nzzzzzzzzzz", ":17: thruster \"port\".test_w: unknown key (nearest: \"test_v\")\n:18: thruster \"port\".zzzzzzzzzz: unknown key"},
