@@ -56,7 +56,11 @@ func match(h spreadsheet.Heading, cells []string) Match {
 		return m.unexplained(h, cells)
 	}
 	c, rest := best[0].Column, best[0].Rest > 0
+	label := spreadsheet.Every(cells, func(cell string) bool { return !strings.ContainsAny(cell, "0123456789") })
 	switch {
+	case c.Name == "battery_v" && h.Unit == nil && label: // which battery, not its volts
+		battery, _ := session.Find("battery")
+		return m.becomes(h, battery, Likely, "below it are no numbers", cells)
 	case slices.ContainsFunc(best[1:], func(o spreadsheet.Candidate) bool { return !isTime(c) || !isTime(o.Column) }):
 		return m.open("it may mean either:", namesOf(best)...)
 	case rest && spreadsheet.Foreign(h.Words, c.Quantity):
