@@ -222,7 +222,11 @@ func printSearch(w io.Writer, st *locate.State) {
 	}
 	fmt.Fprintf(w, "\n%s: %s (%s)\n", st.Vehicle, strings.ReplaceAll(st.Fault, "_", " "), found)
 	for _, t := range st.Taken {
-		fmt.Fprintf(w, "  read: %s = %s\n", t.Test, t.Reading)
+		slip := ""
+		if t.Slip {
+			slip = ": no spot explains that, and it is taken for a slip: read it again"
+		}
+		fmt.Fprintf(w, "  read: %s = %s%s\n", t.Test, t.Reading, slip)
 	}
 	table(w, func(w io.Writer) {
 		for i, sp := range st.Spots {

@@ -95,11 +95,15 @@ func (m *method) likelihood(o prediction, y float64) float64 {
 }
 
 // learn updates the search by a reading: the hypotheses' weights by Bayes' rule, and the state of
-// each by a Kalman step unless it takes the reading for a slip.
-func (s *Search) learn(t *Test, c *circumstances, y float64) {
+// each by a Kalman step unless it takes the reading for a slip. It returns the probability that the
+// reading is one.
+func (s *Search) learn(t *Test, c *circumstances, y float64) (slip float64) {
 	total := 0.0
 	for i, o := range s.predictions(t, c) {
 		h := &s.hyps[i]
+		if !t.method.yesNo {
+			slip += h.weight * slipShare / t.method.slip
+		}
 		h.weight *= t.method.likelihood(o, y)
 		total += h.weight
 		if t.method.yesNo || t.method.density(o, y) < slipShare/t.method.slip {
@@ -116,4 +120,5 @@ func (s *Search) learn(t *Test, c *circumstances, y float64) {
 		s.hyps[i].weight /= total
 	}
 	s.sumUp()
+	return slip / total
 }

@@ -112,8 +112,7 @@ func (s *Search) Take(test, reading string) error {
 	if err != nil {
 		return err
 	}
-	s.learn(t, &c, y)
-	s.taken = append(s.taken, Taken{t.Name, reading})
+	s.taken = append(s.taken, Taken{t.Name, reading, s.learn(t, &c, y) > mostlySlip})
 	return nil
 }
 

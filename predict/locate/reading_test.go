@@ -138,7 +138,7 @@ func TestMurrayLoop(t *testing.T) {
 // The order of readings does not matter, and a reading made twice says less the
 // second time: copper and contacts are the same.
 func TestReadingsShareTheChain(t *testing.T) {
-	reads := []Taken{{"ohms shorted after box", "0.52 Ω, 15 °C"}, {"millivolts + battery .. after splice", "690 mV, 7 A"}, {"millivolts + before splice .. after splice", "60 mV, 7 A"}}
+	reads := []Taken{{Test: "ohms shorted after box", Reading: "0.52 Ω, 15 °C"}, {Test: "millivolts + battery .. after splice", Reading: "690 mV, 7 A"}, {Test: "millivolts + before splice .. after splice", Reading: "60 mV, 7 A"}}
 	a, b := begin(t, "power_loop"), begin(t, "power_loop")
 	for i := range reads {
 		require.NoError(t, a.Take(reads[i].Test, reads[i].Reading))
@@ -161,10 +161,10 @@ func TestSlipIsOutvoted(t *testing.T) {
 	r := invented(t)
 	s, err := Begin(r, finding(r, "power_loop", 0.25, 0.02), "", nil)
 	require.NoError(t, err)
-	for _, x := range []Taken{{"millivolts + battery .. after slip ring", "130 mV, 7 A"}, {"millivolts - battery .. after slip ring", "1900 mV, 7 A"},
-		{"millivolts - before plug .. before slip ring", "280 mV, 7 A"}, {"millivolts - before slip ring .. after slip ring", "25 mV, 7 A"},
-		{"millivolts - before plug .. after slip ring", "120 mV, 7 A"}, {"millivolts + before splice .. after splice", "1780 mV, 7 A"},
-		{"millivolts + after slip ring .. before box", "3100 mV, 7 A"}} {
+	for _, x := range []Taken{{Test: "millivolts + battery .. after slip ring", Reading: "130 mV, 7 A"}, {Test: "millivolts - battery .. after slip ring", Reading: "1900 mV, 7 A"},
+		{Test: "millivolts - before plug .. before slip ring", Reading: "280 mV, 7 A"}, {Test: "millivolts - before slip ring .. after slip ring", Reading: "25 mV, 7 A"},
+		{Test: "millivolts - before plug .. after slip ring", Reading: "120 mV, 7 A"}, {Test: "millivolts + before splice .. after splice", Reading: "1780 mV, 7 A"},
+		{Test: "millivolts + after slip ring .. before box", Reading: "3100 mV, 7 A"}} {
 		require.NoError(t, s.Take(x.Test, x.Reading))
 	}
 	assert.Equal(t, "splice, + leg", s.Spots()[0].Name)
@@ -301,5 +301,14 @@ func TestSearchInReverse(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, load, s.load)
 		assert.Less(t, s.amps(2), s.amps(0)-0.1, load)
+	}
+}
+
+// A reading that no spot explains is called a slip.
+func TestSlipsAreSaid(t *testing.T) {
+	for reading, slip := range map[string]bool{"690 mV, 7 A": false, "60 mV, 7 A": true, "90 V, 7 A": true} {
+		s := begin(t, "power_loop")
+		require.NoError(t, s.Take("millivolts + battery .. after splice", reading))
+		assert.Equal(t, slip, s.State().Taken[0].Slip, reading)
 	}
 }

@@ -54,7 +54,11 @@ type Search struct {
 type Taken struct {
 	Test    string `json:"test"`
 	Reading string `json:"reading"`
+	Slip    bool   `json:"slip,omitempty"` // no spot explains it
 }
+
+// mostlySlip is the probability of a slip from which a reading is called one: common practice, no source.
+const mostlySlip = 0.9
 
 // Priors, all common practice, no source.
 const (
