@@ -93,6 +93,9 @@ func (v *Interview) write(i int, row session.Row) error {
 		if items := Items(row, nil); len(items) > 0 {
 			said = strings.Join(items, ", ") + ": "
 		}
+		if date := row["date"]; date != "" && i == 0 { // it is the dive's, not the line's
+			v.date, said = date, "the dive's date is "+date+": "
+		}
 		v.PrintWrapped("  ", said+"nothing was read on this line; it is not written")
 		return nil
 	}

@@ -395,6 +395,19 @@ func TestALineWithoutReadings(t *testing.T) {
 	assert.Contains(t, s.said.String(), "  minute 12.7: nothing was read on this line; it is not written\n")
 }
 
+// A date that is typed alone on the first line is the dive's.
+func TestADateAlone(t *testing.T) {
+	s := &script{t: t, end: io.EOF, answers: []string{"1=2025-11-04", "1=off 12.7", "2=done"}}
+	dir := logbook(t, "joint")
+	_, lines, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err)
+	assert.Equal(t, 1, lines)
+	assert.Contains(t, s.said.String(), "  the dive's date is 2025-11-04: nothing was read on this line; it is not\n  written\n")
+	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
+	require.NoError(t, err)
+	assert.True(t, strings.HasSuffix(string(text), "\n31,2025-11-04,,off,,12.7,,,,,,,,,,,,\n"))
+}
+
 // The dive or the input that ends at a question about a word loses nothing else of the line, and the note keeps the word.
 func TestDoneAtAWordWithoutMeaning(t *testing.T) {
 	for end, answers := range map[string][]string{"done": {"1=2 off 12.7 qqq 0 zzz", "instead=done"}, "end of input": {"1=2 off 12.7 qqq 0 zzz"}} {
