@@ -11,6 +11,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/mixture"
 	"sagline/predict/normal"
+	"sagline/session/quantity"
 )
 
 // byItself fits dive i against the calibration and expands it about its mixture's mean. If a cell
@@ -132,7 +133,7 @@ func (t attempt) or(other attempt) attempt {
 }
 
 // farthest returns the cells of dive i beyond hopeless from the calibrated vehicle, farthest first,
-// at most a share fewFar of all.
+// at most a share fewFar of all and fewer than fewestOff of one quantity that are off the same way.
 func (f *fitting) farthest(i int, w worker) (cells []int) {
 	r, m := f.r, &f.matched[i]
 	at := slices.Clone(r.Dives[i].Summary.about(r))
@@ -146,6 +147,17 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 		}
 	}
 	slices.SortStableFunc(cells, func(a, b int) int { return cmp.Compare(z[b], z[a]) })
+	var off [quantity.Count][2]int // low and high; so many that are off the same way are no slips
+	for n, k := range cells {
+		c, way := &m.cells[k], 0
+		if c.Value > w.sc.predicted.want[k] {
+			way = 1
+		}
+		if off[c.Quantity][way]++; off[c.Quantity][way] == fewestOff {
+			cells = cells[:n]
+			break
+		}
+	}
 	return cells[:min(len(cells), int(math.Ceil(fewFar*float64(len(m.cells)))))]
 }
 

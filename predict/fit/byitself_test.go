@@ -16,16 +16,18 @@ import (
 )
 
 // The cells that are tried as slips are those beyond six standard deviations from a sound vehicle, the farthest first, and no more
-// than a quarter of a dive's: where more lie off they are none.
+// than a quarter of a dive's: where more lie off they are none, nor are three of one quantity that are off the same way.
 func TestFarthest(t *testing.T) {
 	for name, c := range map[string]struct {
 		z    []float64
 		want []int
 	}{
-		"none":              {[]float64{1, -5.9, 0, 2}, nil},
-		"one of four":       {[]float64{1, -6.5, 0, 2}, []int{1}},
-		"a quarter of them": {[]float64{7, -20, 0, 9, 1, 1, 1, 1}, []int{1, 3}},
-		"two of five":       {[]float64{7, -20, 0, 9, 1}, []int{1, 3}},
+		"none":               {[]float64{1, -5.9, 0, 2}, nil},
+		"one of four":        {[]float64{1, -6.5, 0, 2}, []int{1}},
+		"a quarter of them":  {[]float64{7, -20, 0, 9, 1, 1, 1, 1}, []int{1, 3}},
+		"two of five":        {[]float64{7, -20, 0, 9, 1}, []int{1, 3}},
+		"three the same way": {append([]float64{7, -20, -8, 9, -10}, make([]float64, 20)...), []int{1, 4, 3}}, // -8 is the third that is low
+		"four either way":    {append([]float64{7, -20, -8, 9}, make([]float64, 20)...), []int{1, 3, 2, 0}},
 	} {
 		lines := make([][]float64, len(c.z))
 		for k, z := range c.z {
