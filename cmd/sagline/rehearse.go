@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -13,6 +14,8 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // rehearseOptions are the flags of rehearse and the values read from them.
@@ -27,7 +30,7 @@ func newRehearse() *cobra.Command {
 	c := &cobra.Command{
 		Use: "rehearse [LOGBOOK]", Short: "How many dives until a growing fault would be noticed, with these instruments",
 		Long: "Simulates seasons of the vehicle in which something goes wrong after twelve sound dives, with the readings\n" +
-			"that the log has (all, before its first dive), and runs the fit and the trend on each. Every other season\n" +
+			"that the log has (those of its columns, before its first dive), and runs the fit and the trend on each. Every other season\n" +
 			"has other physics than the fit assumes: windings that warm, a battery that recovers, meters a little off.",
 		Example: "  $ sagline rehearse examples/joint --fault power_loop --size 0.02\n" +
 			"  $ sagline rehearse examples/joint --fault power_loop --size 0.02 --without current_a,vehicle_v", Args: upTo(1),
@@ -37,7 +40,7 @@ func newRehearse() *cobra.Command {
 	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.Step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
 	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
-	f.Float64Var(&o.Size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
+	f.Float64Var(&o.Size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share (of insulation the logarithm)")
 	f.IntVar(&o.Seasons, "seasons", 40, "how many seasons to simulate")
 	f.StringSliceVar(&o.without, "without", nil, "columns that are not read, as current_a,vehicle_v")
 	return c
@@ -57,7 +60,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.Seasons < 1 || o.Seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
 	}
-	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, log.Unread()
+	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, unread(log)
 	o.NoDepth = len(log.Dives) > 0 && log.DeepestM() == 0
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
@@ -72,6 +75,28 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	}
 	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.Size, "step": o.Step, "result": res},
 		func(w io.Writer) { printRehearsed(w, v, o, res) })
+}
+
+// unread returns the quantities that a log does not read: before its first dive, those that it has no
+// column for.
+func unread(log *session.Log) []quantity.Quantity {
+	if len(log.Dives) > 0 {
+		return log.Unread()
+	}
+	var out []quantity.Quantity
+	for q := range quantity.Count {
+		if !slices.ContainsFunc(log.Columns, func(name string) bool {
+			c, ok := session.Find(name)
+			if !ok {
+				return false
+			}
+			read, reads := c.Reads()
+			return reads && read == q
+		}) {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // rehearsable returns the causes that can be simulated with a size. A contact that comes and goes and
@@ -89,7 +114,11 @@ func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simul
 	if o.Step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %s%s\n\n", v.Name, o.fault, v.Units.Plain(o.Size, o.Cause.Scale.Unit), how, problem.Count(r.Seasons, "simulated season"), strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
+	by := v.Units.Plain(o.Size, o.Cause.Scale.Unit)
+	if s := o.Cause.Scale; s.Factor && s.Unit != "" { // its size is a logarithm
+		by = "a factor of " + units.Digits(math.Exp(o.Size), 2)
+	}
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %s%s\n\n", v.Name, o.fault, by, how, problem.Count(r.Seasons, "simulated season"), strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "no alarm names it within 24 dives: these readings tell too late or not at all what it is")
 		fmt.Fprintf(w, "an alarm for something else in %d; one before anything was wrong in %d\n\nnext: take more readings, or sharper ones\n", r.Mistaken, r.False)

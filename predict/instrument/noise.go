@@ -29,7 +29,7 @@ func NewNoise(v *vehicle.Vehicle) *Noise {
 	in := &v.Instruments
 	n := &Noise{Stated: [quantity.Count]float64{quantity.BatteryV: in.BatteryV, quantity.CurrentA: in.CurrentA, quantity.VehicleV: in.VehicleV,
 		quantity.Speed: in.SpeedPercent / 100, quantity.Climb: in.ClimbPercent / 100, quantity.Trim: in.TrimG, quantity.Pull: in.PullN,
-		quantity.LoopOhm: in.LoopOhm, quantity.Insulation: insulationSD}}
+		quantity.LoopOhm: in.LoopOhm, quantity.Insulation: InsulationSD}}
 	for q := range quantity.Count {
 		n.Factor[q], n.Doubt[q] = 1, priorWorth
 		if v.Belief("instruments."+Key(q)).Origin == vehicle.Given {
@@ -43,9 +43,9 @@ func NewNoise(v *vehicle.Vehicle) *Noise {
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.
 const slowest = 0.03
 
-// insulationSD is one standard deviation of the logarithm of an insulation reading: common
+// InsulationSD is one standard deviation of the logarithm of an insulation reading: common
 // practice, no source.
-const insulationSD = 0.3
+const InsulationSD = 0.3
 
 // Key is a quantity's key in [instruments].
 func Key(q quantity.Quantity) string {

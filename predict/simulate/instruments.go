@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -41,6 +42,10 @@ func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minute
 			l.Put(written("trim_g", x+in.TrimG*e, 0))
 		case quantity.Pull:
 			l.Put(written("pull_n", max(x+in.PullN*e, 0), 2))
+		case quantity.LoopOhm:
+			l.Put(written("loop_ohm", x+in.LoopOhm*e, 2))
+		case quantity.Insulation:
+			l.Put(written("insulation_megohm", math.Exp(x+instrument.InsulationSD*e), 2))
 		}
 		if v := l.Readings[q]; g.s.Slips > 0 && rng.Float64() < g.s.Slips && math.Abs(v.X) > 0 {
 			v.Entered *= []float64{0.1, 10}[rng.IntN(2)] // its decimal point one place off

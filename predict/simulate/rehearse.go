@@ -49,7 +49,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
 	for k := range h.Seasons {
-		s := Season{Dives: rehearsedDives, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Seed: h.Seed + uint64(k), Without: h.Without, Lights: h.Cause.Param() == predict.LightsA,
+		s := Season{Dives: rehearsedDives, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Seed: h.Seed + uint64(k), Without: h.Without, Ohms: true, Lights: h.Cause.Param() == predict.LightsA,
 			Drift: func(d int, p predict.Params) {
 				if d <= rehearsedSound {
 					return

@@ -30,6 +30,7 @@ type Season struct {
 	Service   map[int][]string       // parts serviced, by dive, entered on its first line
 	Battery   map[int]string         // labels of batteries, by the dive from which they are used
 	Without   []quantity.Quantity    // readings that are not taken
+	Ohms      bool                   // the loop's ohms and the megohms to the water are read on each dive's first line
 	Sparse    bool                   // pull on one dive in four, the vehicle's voltage on one line in three
 	Sites     bool                   // fresh and salt water by turns, ballast to match
 	Slips     float64                // share of cells written with a misplaced decimal point
@@ -199,6 +200,9 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	pulls := !s.Sparse || g.more.IntN(4) == 0
 	last, worn := 0.0, 0.0 // V by which recent load has lowered a battery that recovers slowly
 	for i, r := range plan(g.m.Vehicle) {
+		if s.Ohms && i == 0 {
+			r.read = append(r.read, quantity.LoopOhm, quantity.Insulation)
+		}
 		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: g.ballast, Lights: s.Lights && r.lit}
 		l.Put(water)
 		l.Put(written("minute", minute, 0))

@@ -330,7 +330,7 @@ func (w *measured) report(c *predict.Condition, p predict.Params, battery, amps,
 	pt.Out[quantity.BatteryV], pt.Out[quantity.CurrentA] = battery*gain, amps*math.Exp(p[predict.LogClamp])+p[predict.ClampZeroA]
 	pt.Out[quantity.VehicleV], pt.Out[quantity.Speed] = volts*gain*math.Exp(p[predict.LogVehicleV]), (speed+stream)*math.Exp(p[predict.LogSpeed])
 	pt.Out[quantity.Climb], pt.Out[quantity.Trim], pt.Out[quantity.Pull] = climb, buoyancy+p[predict.TrimZeroG], pull*math.Exp(p[predict.LogPull])
-	pt.Out[quantity.LoopOhm] = rs + p[predict.LoopMeterOhm]
+	pt.Out[quantity.LoopOhm], pt.Out[quantity.Insulation] = rs+p[predict.LoopMeterOhm], p[predict.LogInsulation]
 	pt.Volts, pt.PairA = volts, amps
 }
 
