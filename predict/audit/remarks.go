@@ -111,7 +111,7 @@ func (m *remarker) line(l *session.Line) {
 		return
 	}
 	if out := l.TetherOut; out.Measured() && out.X > m.v.MostTetherM() {
-		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
+		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s: a slip, or was it longer then? sagline change says from which dive on it is shorter", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
 	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // else the tether paid out is compared

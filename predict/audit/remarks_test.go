@@ -45,8 +45,8 @@ func TestRemarksOnLines(t *testing.T) {
 		{"thrusters,depth_m", "off,150", `column "depth_m": found 150 m on a tether of 30 m: a slip?`},
 		{"thrusters,depth_ft,tether_out_m", "off,150,20", ""}, // told beside the tether paid out
 		{"thrusters,tether_out_m", "off,30", ""},
-		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
-		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m`},
+		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m: a slip, or was it longer then? sagline change says from which dive on it is shorter`},
+		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m: a slip, or was it longer then? sagline change says from which dive on it is shorter`},
 		{"thrusters,tether_out_m,note", "off,40,bench test", `column "note": says that the line was read out of the water: it is kept and not judged`},
 		{"depth_m,battery_v", "2,12.6", ""},
 		{"thrusters,battery_v", "off,11.5", ""},
