@@ -57,7 +57,7 @@ func Analyse(r *fit.Result) *findings.Report {
 	a.findings(rep, &now, &alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
-	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), a.alarmsOfOtherBatteries(rep.Alarms), a.otherBuilds(rep.Trends), a.otherMotors(&rep.Joint), mismatches, a.remarks(rep.Trends))
+	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), a.alarmsOfOtherBatteries(rep.Alarms), a.otherBuilds(rep.Trends), a.otherMotors(&rep.Joint), mismatches, a.remarks(rep.Trends))
 	return rep
 }
 

@@ -173,6 +173,23 @@ func (t *Trend) worsened(before *Era) bool {
 	return min((t.Level.Low-was)/way, (t.Level.High-was)/way) >= leftOver
 }
 
+// BesideFindings returns the remarks on quantities that stand past their limits or near them, where findings
+// are told of others alone and no remark of said has them; without any finding Verdict has them.
+func (r *Report) BesideFindings(said []string) (out []string) {
+	told := r.Reported()
+	if len(told) == 0 {
+		return nil
+	}
+	for _, t := range r.Trends {
+		if t.State != PastLimit && t.State != NearLimit || slices.ContainsFunc(told, func(f Finding) bool { return f.Cause.Quantity == t.Quantity }) ||
+			slices.ContainsFunc(said, func(s string) bool { return strings.HasPrefix(s, t.Cause.Words+" is ") }) {
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s is %s: %s", r.beside(t), t.State, t.Cause.Check))
+	}
+	return out
+}
+
 // CannotBe returns the remarks on impossible levels.
 func (r *Report) CannotBe() (out []string) {
 	for _, t := range r.Trends {

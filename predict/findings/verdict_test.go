@@ -52,6 +52,22 @@ func TestRemarkOnWhatCannotBe(t *testing.T) {
 	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.CannotBe()[0])
 }
 
+// What is near its limit is said beside a finding of something else, once.
+func TestBesideFindings(t *testing.T) {
+	limit := 1.0
+	r := &Report{Units: units.Metric, Trends: []Trend{{Quantity: "insulation_megohm", State: NearLimit, Limit: &limit, Level: Estimate{2, 1.5, 2.5}, Cause: &causes.Cause{Words: "insulation", Check: "dry it"}},
+		{Quantity: "friction_a", State: Sound, Cause: &causes.Cause{Words: "friction"}}}}
+	assert.Empty(t, r.BesideFindings(nil), "the verdict has it")
+	of := func(quantity string, p float64) { r.Findings = []Finding{{Probability: p, Cause: &causes.Cause{Quantity: quantity}}} }
+	of("friction_a", 0.9)
+	assert.Equal(t, []string{"insulation (2.00 ± 0.50, limit 1) is near its limit: dry it"}, r.BesideFindings(nil))
+	assert.Empty(t, r.BesideFindings([]string{"insulation is still past its limit, 2.0"}))
+	of("insulation_megohm", 0.9)
+	assert.Empty(t, r.BesideFindings(nil), "it is the finding")
+	of("friction_a", 0.4)
+	assert.Empty(t, r.BesideFindings(nil), "none is told")
+}
+
 // A service that has not mended all that was wrong is said so, and one that made worse what was sound; not one after which the level
 // may be sound.
 func TestNotMended(t *testing.T) {
