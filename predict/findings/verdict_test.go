@@ -58,7 +58,9 @@ func TestBesideFindings(t *testing.T) {
 	r := &Report{Units: units.Metric, Trends: []Trend{{Quantity: "insulation_megohm", State: NearLimit, Limit: &limit, Level: Estimate{2, 1.5, 2.5}, Cause: &causes.Cause{Words: "insulation", Check: "dry it"}},
 		{Quantity: "friction_a", State: Sound, Cause: &causes.Cause{Words: "friction"}}}}
 	assert.Empty(t, r.BesideFindings(nil), "the verdict has it")
-	of := func(quantity string, p float64) { r.Findings = []Finding{{Probability: p, Cause: &causes.Cause{Quantity: quantity}}} }
+	of := func(quantity string, p float64) {
+		r.Findings = []Finding{{Probability: p, Cause: &causes.Cause{Quantity: quantity}}}
+	}
 	of("friction_a", 0.9)
 	assert.Equal(t, []string{"insulation (2.00 ± 0.50, limit 1) is near its limit: dry it"}, r.BesideFindings(nil))
 	assert.Empty(t, r.BesideFindings([]string{"insulation is still past its limit, 2.0"}))
