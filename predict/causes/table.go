@@ -275,8 +275,8 @@ func ofInstruments() []Cause {
 			Step: 0.0005, Ramp: 0.0001, Once: 0.0002, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true},
 			Words: "voltmeter", What: "all voltages are read too high or too low by the same share",
 			Check: "compare the voltmeter with another on the rested battery, and put a fresh battery into it"},
-		{Name: "instrument:voltage:place", Of: "instrument:voltage", Quantity: "instrument:voltage:place", Kind: Instrument, Bounded: true,
-			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopOhm, -1}}, Step: 0.08}},
+		{Name: "instrument:voltage:place", Of: "instrument:voltage", Quantity: "instrument:voltage:place", Kind: Instrument,
+			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopOhm, -1}}, Step: 0.03}},                  // no more than a battery wears, whose resistance is free in each dive by the largest of these
 			Else:       []Way{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopOhm, -1}, {predict.LoopMeterOhm, 1}}, P: 0.5}}, // the ohmmeter stays where it was
 			Step:       0.00001, Once: 0.00003, Turns: 0.00001, Cleared: []string{"voltmeter"}, Scale: Scale{Unit: "Ω"},
 			Words: "place of the voltmeter", What: "the battery's voltage is read at another place, with fuse, switch or leads before it or no longer",

@@ -83,11 +83,11 @@ func (a *analysis) begin(n int, now *explanation) (another bool) {
 	return true
 }
 
-// restartCauses restarts, at dive d, the trends of the causes that change a place. renewed says
-// that they start at a level of their own.
+// restartCauses restarts, at dive d, the trends of the causes that change a place, which no instrument's
+// do. renewed says that they start at a level of their own.
 func (a *analysis) restartCauses(place, d int, renewed bool) {
 	for i := range a.causes {
-		if k := a.causes[i].Param(); k >= 0 && a.r.Space.Place[k] == place {
+		if k := a.causes[i].Param(); k >= 0 && a.causes[i].Kind != causes.Instrument && a.r.Space.Place[k] == place {
 			a.epoch[i], a.renewed[i] = d, renewed
 		}
 	}
