@@ -49,7 +49,7 @@ func TestWhatBendsIsNoOtherCause(t *testing.T) {
 		bent bool
 	}{"slower": {slower, true}, "slower, then gone": {gone, true}, "straight": {straight, false}} {
 		a := plain(predict.LoopOhm, sd, c.xs...)
-		a.also(predict.BatteryOhm, sd, make([]float64, len(c.xs))) // no meter was moved
+		a.also(predict.BatteryOhm, sd, make([]float64, len(c.xs))...) // no meter was moved
 		h := hypothesis{cause: a.index("power_loop"), pattern: findings.Ramp, onset: a.r.Baseline}
 		if len(c.xs) > len(slower) {
 			h.until = h.onset + len(slower)
