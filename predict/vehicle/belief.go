@@ -275,7 +275,7 @@ func (v *Vehicle) vary(by func(doubt string) float64) *Vehicle {
 func (v *Vehicle) movedAlong(w *Vehicle, k *key, i int) float64 {
 	to, from, x := k.bounded(k.assumed(w, i)), k.bounded(k.assumed(v, i)), v.get(k, i)
 	switch {
-	case x == from:
+	case x == from || x == 0: // 0 stands for what is not filled in
 		return to
 	case k.prior.spread.log && from > 0:
 		return k.bounded(x * to / from)
