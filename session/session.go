@@ -41,6 +41,28 @@ func (l *Log) Any(is func(Line) bool) bool {
 	return slices.ContainsFunc(l.Dives, func(d Dive) bool { return slices.ContainsFunc(d.Lines, is) })
 }
 
+// NotToRead returns the quantities that the log's next dives are not expected to read: those of which no
+// line has a reading, or before the first dive those that no column is for.
+func (l *Log) NotToRead() []quantity.Quantity {
+	if len(l.Dives) > 0 {
+		return l.Unread()
+	}
+	var out []quantity.Quantity
+	for q := range quantity.Count {
+		if !slices.ContainsFunc(l.Columns, func(name string) bool {
+			c, ok := Find(name)
+			if !ok {
+				return false
+			}
+			read, reads := c.Reads()
+			return reads && read == q
+		}) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
 // Unread returns the quantities of which no line has a reading. It returns none for a log without
 // dives.
 func (l *Log) Unread() (out []quantity.Quantity) {

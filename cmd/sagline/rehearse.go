@@ -14,7 +14,6 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
-	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -60,7 +59,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.Seasons < 1 || o.Seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
 	}
-	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, unread(log)
+	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, log.NotToRead()
 	o.NoDepth = len(log.Dives) > 0 && log.DeepestM() == 0
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
@@ -75,28 +74,6 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	}
 	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.Size, "step": o.Step, "result": res},
 		func(w io.Writer) { printRehearsed(w, v, o, res) })
-}
-
-// unread returns the quantities that a log does not read: before its first dive, those that it has no
-// column for.
-func unread(log *session.Log) []quantity.Quantity {
-	if len(log.Dives) > 0 {
-		return log.Unread()
-	}
-	var out []quantity.Quantity
-	for q := range quantity.Count {
-		if !slices.ContainsFunc(log.Columns, func(name string) bool {
-			c, ok := session.Find(name)
-			if !ok {
-				return false
-			}
-			read, reads := c.Reads()
-			return reads && read == q
-		}) {
-			out = append(out, q)
-		}
-	}
-	return out
 }
 
 // rehearsable returns the causes that can be simulated with a size. A contact that comes and goes and

@@ -64,8 +64,9 @@ func Analyse(r *fit.Result) *findings.Report {
 // Levels returns those that services, rebuilds and other batteries have left the sound vehicle at,
 // oldest first.
 func Levels(r *fit.Result) []fit.Since {
+	a := &analysis{r: r}
 	for n := r.Baseline + 1; n < len(r.Dives); n++ {
-		if a := (&analysis{r: r}); a.setsAnew(n, a.services(n)) {
+		if a.setsAnew(n, a.services(n)) {
 			return Analyse(r).Levels
 		}
 	}
