@@ -26,7 +26,8 @@
 // fault in one direction only has a half-normal prior, and friction is capped where it would stop
 // the motor (bounds). A cause may enter in other ways (causes.Cause.Else), each weighed as a
 // hypothesis of its own. Causes without amplitudes, a loose contact and a failed thruster, replace
-// a dive's likelihood by another one from package fit (regime.go); either may pause in some dives.
+// a dive's likelihood by another one from package fit (regime.go); either may pause in some dives, and a
+// jam is the less likely the more dives it acts in (analysis.lasting).
 // An open circuit is reported as excess resistance of its wiring, a lost propeller as lost thrust
 // (analysis.reportedAs).
 //
@@ -45,7 +46,7 @@
 // is weighed are summed into one block (block.go): the last 48 dives stand alone, older ones in
 // blocks of 2ʲ (fold.go). In a log with such blocks only onsets of the last 24 dives are weighed at
 // every dive, and all of them at every eighth dive, at the newest, and whenever something new is
-// found or undecided. A cause may end without a service that says so (gone.go), or act in some
+// found or undecided. A cause may end without a service that says so, several also together (gone.go), or act in some
 // whole dives and not in others, from the first dive of the log if need be (turns.go). Explanations
 // with and without such ends, and the previous dive's explanation, are compared by evidence and
 // prior. A cause that stays may begin a second time, as a fault that grows in steps or ever faster

@@ -111,6 +111,9 @@
 // cell unexplained, it is fitted about the static parameters that the cell implies: the quadratic
 // about the calibration does not hold that far off (statics.go).
 //
+// A log that weighs the vehicle before the first run of a dive and again after it tells buoyancy that is
+// lost in the course of the dive, in proportion to the time, from what it began with.
+//
 // A cell that counts and that the mixture leaves unexplained may be a slip, or one of two exchanged
 // lines, that least squares explain by many changes at once. The dive is fitted again with the
 // cells farthest from a sound vehicle set aside, and the likelier fit is kept (byitself.go).
