@@ -96,7 +96,8 @@ func (a *analysis) levelUnknown(h hypothesis) bool {
 }
 
 // ends returns what may have ended of the previous explanation: each hypothesis with its likeliest end,
-// and all of them with the likeliest at one dive, such as a meter that was moved and is put back.
+// and all of them with the likeliest at one dive if that is more than any alone, such as a meter that was
+// moved and is put back.
 func (a *analysis) ends(before *explanation) (out [][]hypothesis) {
 	hs := before.hypotheses()
 	var may []int
@@ -113,19 +114,25 @@ func (a *analysis) ends(before *explanation) (out [][]hypothesis) {
 	if math.IsInf(log, -1) {
 		return nil
 	}
+	least := log
 	for _, i := range may {
-		out = a.endedTogether(out, hs, []int{i}, log)
+		if ended, top := a.withEnd(hs, []int{i}, log, log); ended != nil {
+			out, least = append(out, ended), max(least, top)
+		}
 	}
 	if len(may) > 1 {
-		out = a.endedTogether(out, hs, may, log)
+		if ended, _ := a.withEnd(hs, may, log, least); ended != nil {
+			out = append(out, ended)
+		}
 	}
 	return out
 }
 
-// endedTogether adds some hypotheses of an explanation with the likeliest dive at which all of them
-// ended, if that explains the dives better than log, the evidence that they stay.
-func (a *analysis) endedTogether(out [][]hypothesis, hs []hypothesis, which []int, log float64) [][]hypothesis {
-	top, until, first := log, 0, a.n-lately
+// withEnd returns some hypotheses of an explanation with the likeliest dive at which all of them
+// ended, and the evidence with the prior of that; nil if it is not more than least. log is the evidence
+// that they stay.
+func (a *analysis) withEnd(hs []hypothesis, which []int, log, least float64) (ended []hypothesis, top float64) {
+	until, first := 0, a.n-lately
 	for _, i := range which {
 		first = max(first, hs[i].onset)
 	}
@@ -134,6 +141,7 @@ func (a *analysis) endedTogether(out [][]hypothesis, hs []hypothesis, which []in
 			return len(a.causes[hs[i].cause].Amplitudes) == 0 && a.otherwise(dive, hs[i].cause) != nil
 		})
 	}
+	top = least
 	for end := a.n; end > first && !acts(end); end-- {
 		with := slices.Clone(hs)
 		for _, i := range which {
@@ -148,15 +156,14 @@ func (a *analysis) endedTogether(out [][]hypothesis, hs []hypothesis, which []in
 		}
 	}
 	if until == 0 {
-		return out
+		return nil, top
 	}
-	var ended []hypothesis
 	for _, i := range which {
 		h := hs[i]
 		h.until = until
 		ended = append(ended, h)
 	}
-	return append(out, ended)
+	return ended, top
 }
 
 // worth returns the log evidence plus the log prior of hypotheses.
@@ -214,8 +221,12 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 }
 
 // staysJammed is the probability that a jam of one dive is still there in the next: it is felt at once, and
-// the motor burns within seconds. Common practice, no source.
-const staysJammed = 0.85
+// the motor burns within seconds. One that has gone unnoticed for mostJammed dives stays. Common practice,
+// no source. Without that bound a jam of 60 dives was given up for two other causes at once.
+const (
+	staysJammed = 0.85
+	mostJammed  = 6
+)
 
 // lasting is the probability that a jam acts in as many dives as a hypothesis has it, 1 for other
 // causes.
@@ -227,7 +238,7 @@ func (a *analysis) lasting(h hypothesis) float64 {
 	if h.pattern == findings.Turns {
 		dives = strings.Count(h.on, string(acts))
 	}
-	return math.Pow(staysJammed, float64(dives-1))
+	return math.Pow(staysJammed, float64(min(dives, mostJammed)-1))
 }
 
 // mended returns a remark on what ended without a line that says why, each cause once, but not on

@@ -357,13 +357,13 @@ func TestAServiceClearsItsAlarms(t *testing.T) {
 	}
 }
 
-// A jam is the less likely the more dives it lasts, whether in a row or by turns; a lost propeller may stay lost.
+// A jam is the less likely the more dives it lasts, up to six, whether in a row or by turns; a lost propeller may stay lost.
 func TestJamsDoNotLast(t *testing.T) {
 	a := &analysis{n: 9, causes: []causes.Cause{{Fails: causes.Failure{Thruster: 1}}, {Fails: causes.Failure{Thruster: 1, How: causes.Lost}}, {}}}
 	for _, c := range []struct {
 		h     hypothesis
 		dives float64 // more than one
-	}{{hypothesis{pattern: findings.Step, onset: 9}, 0}, {hypothesis{pattern: findings.Step, onset: 5}, 4}, {hypothesis{pattern: findings.Once, onset: 3}, 0},
+	}{{hypothesis{pattern: findings.Step, onset: 9}, 0}, {hypothesis{pattern: findings.Step, onset: 5}, 4}, {hypothesis{pattern: findings.Step, onset: 4}, 5}, {hypothesis{pattern: findings.Step, onset: 0}, 5}, {hypothesis{pattern: findings.Once, onset: 3}, 0},
 		{hypothesis{pattern: findings.Turns, onset: 4, on: "101001"}, 2}, {hypothesis{pattern: findings.Step, onset: 2, until: 6}, 3},
 		{hypothesis{cause: 1, pattern: findings.Step, onset: 2}, 0}, {hypothesis{cause: 2, pattern: findings.Step, onset: 2}, 0}} {
 		assert.InDelta(t, math.Pow(0.85, c.dives), a.lasting(c.h), 1e-12, "%+v", c.h)

@@ -33,8 +33,8 @@ const (
 // and returned as it is, unless the previous one was by turns or the cause is a contact.
 func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
 	wasByTurns := slices.ContainsFunc(before.components, func(e component) bool { return e.pattern == findings.Turns })
-	contact := slices.IndexFunc(best.components, func(e component) bool { // or a thruster that fails by turns
-		return e.hypothesis.stays() && (e.pattern == findings.Intermittent || e.pattern == findings.Turns && len(w.a.causes[e.cause].Amplitudes) == 0)
+	contact := slices.IndexFunc(best.components, func(e component) bool { // or a jam by turns
+		return e.hypothesis.stays() && (e.pattern == findings.Intermittent || e.pattern == findings.Turns && w.a.causes[e.cause].Fails.Jam())
 	})
 	if len(best.components) < 2 && !wasByTurns && contact < 0 {
 		return best
