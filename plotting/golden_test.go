@@ -157,6 +157,36 @@ func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	assert.Contains(t, trace.Says, ": a first dive stands at sound, compared with nothing")
 }
 
+// A dive without a reading of a quantity has no point: insulation that was read in every fourth dive stood at 62 MΩ in the others.
+func TestDivesWithoutAReadingHaveNoPoint(t *testing.T) {
+	rep := report(6)
+	whole := trend(t, rep, OnPage)
+	for d := range rep.Dives {
+		rep.Dives[d].Estimates["thrust_factor"] = findings.Estimate{Value: 1, Low: 0.9, High: 1.1}
+		if d == 2 || d == 5 {
+			delete(rep.Dives[d].Estimates, "excess_resistance_ohm")
+		}
+	}
+	trace := ReadTrace(rep, "excess_resistance_ohm")
+	for d, p := range trace.Points {
+		assert.Equal(t, d == 2 || d == 5, isUnread(p), "dive %d", d+1)
+	}
+	assert.False(t, math.IsNaN(trace.Low) || math.IsNaN(trace.High))
+	assert.NotContains(t, trace.Says, "compared with nothing")
+	p := trend(t, rep, OnPage)
+	of := func(p *Picture) (n int) {
+		for _, path := range p.Shapes {
+			if strings.HasPrefix(path.Class, "measured dot") {
+				n += len(path.Path)
+			}
+		}
+		return n
+	}
+	assert.Equal(t, of(whole)-2, of(p))
+	assert.Contains(t, p.Hits[2].Words, ": not read")
+	assert.Contains(t, p.Alt, "Newest, "+DiveName(&rep.Dives[4], true)+": ")
+}
+
 // A service that does not touch a quantity is not in its picture.
 func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	rep := report(6)

@@ -71,7 +71,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Words(), f.SinceDive, findings.Sure(f.Sure())))
 	}
-	s.Open = append(s.Open, standing(rep)...)
+	s.Open = slices.Concat(s.Open, standing(rep), rep.OfBatteries(o.Battery))
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
 			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", t.Cause.Words, findings.Left(t.DivesToLimit)))

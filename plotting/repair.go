@@ -43,7 +43,7 @@ func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	for i, what := range []struct {
 		name, unit string
 		digits     int
-	}{{"speed ahead", "m/s", 2}, {"pull", "N", 1}, {"lost in tether and joints", "W", 0}, {"strongest current it holds in, " + rep.Units.Show(deep, "m", 0) + " deep", "m/s", 2}} {
+	}{{"speed ahead at the surface", "m/s", 2}, {"pull", "N", 1}, {"lost in tether and joints", "W", 0}, {"strongest current it holds in, " + rep.Units.Show(deep, "m", 0) + " deep", "m/s", 2}} {
 		if before[i].Value == 0 && after[i].Value == 0 {
 			continue
 		}

@@ -93,7 +93,7 @@ func TestRepairSaysWhatItGaveBack(t *testing.T) {
 			assert.Less(t, x.High, 2*x.Low, row.Name)
 		}
 	}
-	assert.Regexp(t, `Speed ahead before: 0\.\d\d \(0\.\d\d to 0\.\d\d\) m/s; after: 0\.`, got.Picture(OnPage).Alt)
+	assert.Regexp(t, `Speed ahead at the surface before: 0\.\d\d \(0\.\d\d to 0\.\d\d\) m/s; after: 0\.`, got.Picture(OnPage).Alt)
 	r = fitted(t, 8, map[int][]string{7: {"joint"}}, nil)
 	assert.Nil(t, ReadRepair(r, drift.Analyse(r)))
 }

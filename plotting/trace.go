@@ -12,13 +12,13 @@ import (
 // each dive alone, the level estimated from all dives, and events.
 type Trace struct {
 	Title, Unit     string
-	Says            string // its trend in words
-	Points          []findings.Estimate
-	Bands           []Band           // one for each period between services, oldest first
-	Begun           []float64        // for each dive, the probability that the trend began there
-	Ahead           []findings.Ahead // of a ramp: now, then after each further dive
-	Baseline, Limit float64          // Limit is NaN if there is none
-	Low, High       float64          // range of y to draw
+	Says            string              // its trend in words
+	Points          []findings.Estimate // unread where the dive has no reading of it
+	Bands           []Band              // one for each period between services, oldest first
+	Begun           []float64           // for each dive, the probability that the trend began there
+	Ahead           []findings.Ahead    // of a ramp: now, then after each further dive
+	Baseline, Limit float64             // Limit is NaN if there is none
+	Low, High       float64             // range of y to draw
 	Marks           []Mark
 }
 
@@ -57,7 +57,10 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	t.Title = SafeText(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
-		if !known { // the first dives are themselves the baseline
+		switch {
+		case !known && len(d.Estimates) > 0:
+			e = unread
+		case !known: // the first dives are themselves the baseline
 			e = findings.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
 			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
 		}
@@ -73,6 +76,11 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	t.Marks = marks(rep, q)
 	return t
 }
+
+// unread stands for a dive's estimate of a quantity that it has no reading of.
+var unread = findings.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
+
+func isUnread(e findings.Estimate) bool { return math.IsNaN(e.Value) }
 
 // leastAhead is the least number of dives ahead for which a ramp is drawn.
 const leastAhead = 3
@@ -96,8 +104,8 @@ const far = 30.0
 // away, the limit. The range grows by up to a quarter at each end for bars and levels ahead.
 func (t *Trace) heights() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
-	outer := slices.Clone(t.Points)
-	for _, p := range t.Points {
+	outer := slices.DeleteFunc(slices.Clone(t.Points), isUnread)
+	for _, p := range outer {
 		lo, hi = min(lo, p.Value), max(hi, p.Value)
 	}
 	for _, b := range t.Bands {
@@ -106,7 +114,7 @@ func (t *Trace) heights() (lo, hi float64) {
 		}
 	}
 	width := hi - lo
-	for _, p := range t.Points {
+	for _, p := range outer {
 		width = max(width, p.High-p.Low)
 	}
 	for _, a := range t.Ahead {

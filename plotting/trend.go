@@ -74,12 +74,18 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 	p.marks(&f, t, x, places)
 	var bars, dots Path
 	for d, e := range t.Points {
+		if isUnread(e) {
+			continue
+		}
 		bars = append(bars, line(x[d], f.y(e.High), x[d], f.y(e.Low))...)
 		dots = append(dots, line(x[d], f.y(e.Value))...)
 	}
 	p.path("measured bar"+crowded(x), bars)
 	p.path("measured dot"+crowded(x), dots)
 	p.hits(x, f.left, f.right, f.foot, func(d int) (Path, string) {
+		if isUnread(t.Points[d]) {
+			return line(x[d], f.top, x[d], f.foot), DiveName(&rep.Dives[d], when.Dated) + ": not read"
+		}
 		y := f.y(t.Points[d].Value)
 		return append(line(x[d], f.top, x[d], f.foot), line(x[d]-6, y, x[d]+6, y)...), DiveName(&rep.Dives[d], when.Dated) + ": " + between(t.Points[d], t.Unit)
 	})
@@ -181,6 +187,9 @@ func between(e findings.Estimate, unit string) string {
 // alt describes a trace.
 func (t *Trace) alt(rep *findings.Report, when *Timeline) string {
 	last := len(t.Points) - 1
+	for last > 0 && isUnread(t.Points[last]) {
+		last--
+	}
 	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s", t.Title, len(t.Points), t.Says,
 		DiveName(&rep.Dives[last], when.Dated), between(t.Points[last], t.Unit), Number(t.Baseline, t.Unit))
 	if t.limited() {

@@ -107,7 +107,7 @@ func TestCircuitTakesTheLowestBalance(t *testing.T) {
 func TestLightsThatCeaseToFade(t *testing.T) {
 	m := &Model{Vehicle: &vehicle.Vehicle{Lights: vehicle.Lights{CurrentA: 6, Supply: "power"}}, motors: make([]motor, 1),
 		at: []running{{on: true, sign: 1, q: 0.1, t: 1, s: 1 / (torqueZero * 15), ra: 1, i0: 0.01}}}
-	ln := line{supply: supply{e: 5.6, total: 10}, lights: m.LightAmps, fade: fadingV}
+	ln := line{supply: supply{e: 5.6, total: 10}, aboard: m.LightAmps, fade: fadingV}
 	m.advance(&ln, 0, 1)
 	for lo, hi := range map[float64]float64{0.9: 1, 1.4: 1.1, 1.5: 2} { // from below zero to above
 		below, _ := m.draw(&ln, lo)

@@ -22,7 +22,7 @@ func (m *Model) advance(ln *line, v, w float64) {
 // draw evaluates the thrusters at a vehicle voltage. It returns V − E + I·(R_b + R_s), which is
 // zero where the circuit balances, and its slope.
 func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
-	i, di := ln.lights(volts)
+	i, di := ln.aboard(volts)
 	for k := range m.at {
 		if r := &m.at[k]; r.on {
 			r.solve(volts)
@@ -38,8 +38,8 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 // lowest, the one that a closing switch reaches first.
 //
 // Above its stall a thruster's back-EMF is concave in voltage, so its current is convex; where it
-// starts to turn, its current can only jump down. The lights' current is convex except where they
-// cease to fade. Between the voltages at which thrusters start and lights cease to fade, the excess
+// starts to turn, its current can only jump down. The current of lights and camera is convex except where
+// they cease to fade. Between the voltages at which thrusters start and those cease to fade, the excess
 // therefore crosses zero upward at most once if it starts below zero, as it does at 0 V.
 func (m *Model) circuit(ln *line, v, w float64) float64 {
 	m.advance(ln, v, w)
@@ -59,8 +59,8 @@ func (m *Model) circuit(ln *line, v, w float64) float64 {
 	return bracketedNewton(lo, top, min(max(top-y/slope, lo), top), f)
 }
 
-// nextEdge returns the lowest voltage above lo at which a thruster starts to turn or lights cease
-// to fade. It is infinite when the water drives no propeller: the excess then rises throughout.
+// nextEdge returns the lowest voltage above lo at which a thruster starts to turn or lights
+// and camera cease to fade. It is infinite when the water drives no propeller: the excess then rises throughout.
 func (m *Model) nextEdge(ln *line, lo float64) float64 {
 	next, driven := math.Inf(1), false
 	if ln.fade > lo {
@@ -99,7 +99,7 @@ type slopes struct {
 }
 
 func (m *Model) slopes(ln *line, volts, w float64) (s slopes) {
-	_, s.iz[0] = ln.lights(volts)
+	_, s.iz[0] = ln.aboard(volts)
 	for i := range m.at {
 		r := &m.at[i]
 		if !r.on {

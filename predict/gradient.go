@@ -37,7 +37,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	}
 	at := m.slopes(ln, pt.Volts, w)
 	inverse := invert3(ln.jacobian(&at, v, w, slowest))
-	lit, _ := ln.lights(pt.Volts)
+	lit, _ := ln.aboard(pt.Volts)
 	amps := lit
 	for i := range m.at {
 		amps += m.at[i].i

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict/invented"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -66,4 +67,32 @@ func TestUnloggedCurrent(t *testing.T) {
 	}
 	assert.InDelta(t, 0.8, amps(false, UnlitA, 0.8)-amps(false, UnlitA, 0), 1e-9)
 	assert.InDelta(t, amps(true, UnlitA, 0), amps(true, UnlitA, 0.8), 1e-9)
+}
+
+// By Ohm's law: 2 A through the loop, or through the battery alone. Before a camera on the power pair had a word of its own, a sound
+// vehicle with one was "one voltmeter against the other" and a battery past its limit.
+func TestCameraByItsSupply(t *testing.T) {
+	const amps, water = 2, 20
+	v := invented.Vehicle()
+	loop := v.Tether.CableOhm(water) + v.Tether.Power.JointsOhm
+	at := func(supply string) (battery, vehicleV, drawn float64) {
+		v.Camera = vehicle.Camera{CurrentA: amps, Supply: supply}
+		m := NewModel(v)
+		var pt Point
+		m.Solve(&Condition{Sign: []int8{0, 0, 0}, Electrical: true, WaterC: water}, m.NewParams(), &pt, nil)
+		return pt.Out[quantity.BatteryV], pt.Volts, pt.Out[quantity.CurrentA]
+	}
+	rest, _, none := at("own")
+	assert.Zero(t, none)
+	for supply, through := range map[string]float64{"shared": 0, "pair": loop} {
+		battery, volts, drawn := at(supply)
+		assert.InDelta(t, rest-amps*v.Battery.ResistanceOhm, battery, 1e-9, supply)
+		assert.InDelta(t, amps*through, battery-volts, 1e-9, supply)
+		assert.InDelta(t, amps, drawn, 1e-9, supply)
+	}
+	v.Camera.CurrentA = 500 // no circuit keeps it up
+	m := NewModel(v)
+	var pt Point
+	m.Solve(&Condition{Sign: []int8{1, 1, 0}, Electrical: true, WaterC: water}, m.NewParams(), &pt, nil)
+	assert.InDelta(t, 0, pt.Volts, fadingV)
 }

@@ -47,9 +47,9 @@ type line struct {
 	supply
 	rs                                    float64 // Ω of the power loop
 	rho, area, climbArea, buoyancy        float64
-	tether, depth, out                    float64 // drag area of the tether, m²; depth and tether out, m
-	lights                                func(v float64) (i, slope float64)
-	fade                                  float64 // V, below which the lights fade
+	tether, depth, out                    float64                            // drag area of the tether, m²; depth and tether out, m
+	aboard                                func(v float64) (i, slope float64) // of lights and camera
+	fade                                  float64                            // V, below which lights and camera fade
 	electrical, moving, climbing, heaving bool
 	upright                               bool    // heave thrusters alone run: a scale holds the vehicle up or down
 	wake, sense                           float64 // sense is +1 or −1: the direction of surge
@@ -90,12 +90,9 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.area = m.factor(p, LogDrag) * (h.DragAreaM2 + ln.tether)
 	ln.climbArea = m.factor(p, LogClimbDrag) * h.ClimbDragAreaM2
 	ln.buoyancy = m.buoyancy(ln.depth, c.waterC(p), ln.rho, c.BallastG, p) + c.UnderWay*p[WithinDiveG]
-	ln.lights = dark
-	if c.Lights {
-		ln.lights = m.LightAmps
-		if len(m.Vehicle.Lights.ResistorOhm) == 0 {
-			ln.fade = fadingV
-		}
+	var fades bool
+	if ln.aboard, fades = m.aboard(c.Lights); fades {
+		ln.fade = fadingV
 	}
 	m.switchOn(c, &ln, p)
 	return ln
@@ -175,7 +172,7 @@ func (m *Model) HungG(depth float64) float64 {
 
 // report fills in the predicted readings.
 func (m *Model) report(c *Condition, ln *line, p Params, v, w, volts float64, pt *Point) {
-	amps, _ := ln.lights(volts)
+	amps, _ := ln.aboard(volts)
 	pt.BackEMF, pt.Amps, pt.Newtons = pt.BackEMF[:0], pt.Amps[:0], pt.Newtons[:0]
 	for i := range m.at {
 		r := &m.at[i]

@@ -109,11 +109,38 @@ func (m *Model) SignalOhm(waterC float64, n int) float64 {
 	return wire + back + s.JointsOhm
 }
 
-func dark(float64) (i, slope float64) { return 0, 0 }
-
-// fadingV is the vehicle voltage below which lights of a given current fade. It makes every loop
+// fadingV is the vehicle voltage below which loads of a given current fade. It makes every loop
 // have a balance; any small voltage would do.
 const fadingV = 1.0
+
+// fading is the current of such a load at a vehicle voltage, and its slope.
+func fading(amps, v float64) (i, slope float64) {
+	if v < fadingV { // no circuit could keep the current up
+		return amps * v / fadingV, amps / fadingV
+	}
+	return amps, 0
+}
+
+func nothing(float64) (i, slope float64) { return 0, 0 }
+
+// aboard returns what lights and a camera draw from the power pair, with its slope, as a function of
+// the vehicle voltage, and whether a part of it fades.
+func (m *Model) aboard(lit bool) (draw func(v float64) (i, slope float64), fades bool) {
+	camera := 0.0
+	if m.Vehicle.Camera.Supply == "pair" {
+		camera = m.Vehicle.Camera.CurrentA
+	}
+	if camera == 0 && !lit { // nearly always: spare the closure
+		return nothing, false
+	}
+	return func(v float64) (i, slope float64) {
+		if lit {
+			i, slope = m.LightAmps(v)
+		}
+		c, dc := fading(camera, v)
+		return i + c, slope + dc
+	}, camera > 0 || lit && len(m.Vehicle.Lights.ResistorOhm) == 0
+}
 
 // LightAmps returns the current of lights on the power pair at a vehicle voltage, and its slope.
 func (m *Model) LightAmps(v float64) (float64, float64) {
@@ -122,10 +149,7 @@ func (m *Model) LightAmps(v float64) (float64, float64) {
 		return 0, 0
 	}
 	if len(l.ResistorOhm) == 0 {
-		if v < fadingV { // no circuit could keep the current up
-			return l.CurrentA * v / fadingV, l.CurrentA / fadingV
-		}
-		return l.CurrentA, 0
+		return fading(l.CurrentA, v)
 	}
 	if v <= l.LEDV {
 		return 0, 0

@@ -299,6 +299,7 @@ func TestDoneAtAQuestion(t *testing.T) {
 	const none = ",,,,,,,,"
 	for _, c := range []struct{ typed, answers, want, said string }{
 		{"1=off 127", "y:=done", "off,,127" + none + ",,,,\n", "on disk: off, battery_v 127"},
+		{"1=off 127", "y:=p+s 12.4 6.7|y:=127|2=done", "off,,127" + none + ",,,,\n", "Enter leaves 127 as typed; back drops the line"},
 		{"1=off 12.7 note new propeller", "worked=done", "off,,12.7" + none + ",,,,new propeller\n", ""},
 		{"1=xx 12.7", "instead=more|instead=off|2=done", "off,,12.7" + none + ",,,,\n", ""},
 		{"1=2 off 12.7|2=1 off 12.7", "minute=more|minute=3|3=done", "off,,12.7" + none + ",,,,\n31,,3,off,,12.7" + none + ",,,,\n", ""},
@@ -314,6 +315,17 @@ func TestDoneAtAQuestion(t *testing.T) {
 		assert.Equal(t, c.want, wrote[strings.Index(wrote, "off"):], c.typed)
 		assert.Contains(t, s.said.String(), c.said)
 	}
+}
+
+// A line that is typed where the dive is asked for is none of that: "off 12.44" was 12.44 °C of water.
+func TestALineBeforeItsTurn(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"dive=off 12.44", "dive=", "1=off 12.7", "2=done"}}
+	_, _, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Contains(t, s.said.String(), "that reads as a line of the dive: Enter first, where nothing is new")
+	assert.NotContains(t, added(t, dir, "joint"), "12.44")
 }
 
 // Yes to a question that proposes nothing leaves the reading as it was typed, and nothing else on the line.

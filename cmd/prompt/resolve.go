@@ -94,7 +94,11 @@ func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err er
 		maps.Copy(row, b.Instead)
 		return false, nil
 	}
-	return false, v.put(row, b.Column, answer)
+	before := maps.Clone(row)
+	if err = v.put(row, b.Column, answer); err == nil && maps.Equal(before, row) {
+		v.PrintWrapped("  ", "Enter leaves "+b.Text+" as typed; back drops the line")
+	}
+	return false, err
 }
 
 // put stores an answer in a row: the cell of column c, or named cells of other columns.

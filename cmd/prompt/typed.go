@@ -56,7 +56,11 @@ func (v *Interview) first() (session.Row, error) {
 		if answer == newWord {
 			return session.Row{"dive": newWord}, nil
 		}
-		row, _, err := v.read(answer, func(session.Row) []*session.Column { return columns })
+		row, named, err := v.read(answer, func(session.Row) []*session.Column { return columns })
+		if err == nil && row["thrusters"] != "" && !named { // its numbers are none of these
+			v.PrintWrapped("  ", "that reads as a line of the dive: Enter first, where nothing is new")
+			continue
+		}
 		if !errors.Is(err, errBack) {
 			return row, err
 		}

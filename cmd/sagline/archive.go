@@ -68,7 +68,7 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 		return rendered{err: err}
 	}
 	var b bytes.Buffer
-	if out.alarmed = len(rep.Findings) > 0; asJSON {
+	if out.alarmed = rep.Alarming(); asJSON {
 		e := json.NewEncoder(&b)
 		e.SetEscapeHTML(false)
 		out.err = e.Encode(logbookTrend{dir, rep})

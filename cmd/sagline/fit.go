@@ -24,7 +24,7 @@ func newFit() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			rep := drift.PerDive(r)
+			rep := drift.Analyse(r)
 			dives := rep.Dives
 			if len(args) == 2 {
 				dives = dives[which : which+1]
@@ -34,6 +34,9 @@ func newFit() *cobra.Command {
 					noDives(w, rep.Vehicle, folder(args))
 				} else {
 					printDive(w, rep, which, which < r.Baseline, r.Builds(which), hardlyTold(r, rep, which))
+					for _, text := range drift.Remarks(r) {
+						fmt.Fprintf(w, "\nnote: %s", text)
+					}
 					fmt.Fprintf(w, "\nnext: sagline trend %s, to see whether this is drift or scatter\n", shellWord(folder(args)))
 				}
 			})
@@ -90,7 +93,12 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 					continue
 				}
 				unit := rep.Unit(t.Quantity)
-				e := d.Estimates[t.Quantity].In(unit)
+				e, read := d.Estimates[t.Quantity]
+				if !read {
+					fmt.Fprintf(w, "%s\tnot read\t-\t-\n", t.Cause.Words)
+					continue
+				}
+				e = e.In(unit)
 				half := (e.High - e.Low) / 2
 				fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, findings.Rounded(e.Value, half), unit.Name, findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 			}
@@ -104,8 +112,5 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 	}
 	for _, s := range d.SetAside {
 		fmt.Fprintf(w, "\nline %d, %s", s.Line, s.Words())
-	}
-	for _, r := range rep.Remarks {
-		fmt.Fprintf(w, "\nnote: %s", r)
 	}
 }

@@ -172,7 +172,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		remarks = append(remarks, r.NotConverged())
 	}
 	if rep != nil {
-		remarks = append(remarks, rep.Without(asNow...)...)
+		remarks = append(append(remarks, rep.Without(asNow...)...), rep.OfBatteries(o.battery)...)
 	}
 	if r != nil && r.AssumesDepth() && !cmd.Flags().Changed("depth-m") {
 		remarks = append(remarks, fmt.Sprintf("no line of the log gives a depth, and its runs are taken for %s deep: --depth-m %g says what they should read", v.Units.Plain(circumstances.TypicalDepthM, "m"), circumstances.TypicalDepthM))
@@ -305,7 +305,7 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	row("", func(c *pointNumber) string { return u.In(c.unit).Name })
 	for _, p := range points {
 		name := p.Thrusters
-		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
+		if dark := v.Camera.OnVehicle() && p.VehicleV < v.Camera.MinimumV; dark {
 			name += " (camera dark)"
 		}
 		name += p.note

@@ -46,7 +46,7 @@ func newTrend() *cobra.Command {
 			default:
 				printTrend(cmd.OutOrStdout(), rep, folder(args))
 			}
-			if err == nil && strict && len(rep.Findings) > 0 {
+			if err == nil && strict && rep.Alarming() {
 				err = errAlarmed
 			}
 			return err
@@ -55,7 +55,7 @@ func newTrend() *cobra.Command {
 	c.Flags().Bool("json", false, "print the results as JSON, one line a logbook where several are named")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print every dive's own estimates as CSV, for other tools")
 	c.Flags().BoolVar(&asMarkdown, "markdown", false, "print it for pasting into a forum")
-	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open")
+	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open or a level stands past its limit")
 	return c
 }
 

@@ -161,6 +161,9 @@ func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes 
 	if o.notMet != nil {
 		out.NotMet = o.notMet(w, q)
 	}
+	if o.depthM > c.TetherOutM {
+		out.NotMet = append(out.NotMet, "reach")
+	}
 	return out
 }
 

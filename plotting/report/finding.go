@@ -98,7 +98,7 @@ func slower(r *fit.Result, rep *findings.Report, i int) string {
 		return ""
 	}
 	unit := rep.Units.In("m/s")
-	out := fmt.Sprintf("%s ahead on a full battery, %s when sound", unit.Show(ahead.Now, 2), unit.Number(ahead.Sound, 2))
+	out := fmt.Sprintf("%s ahead at the surface on a full battery, %s when sound", unit.Show(ahead.Now, 2), unit.Number(ahead.Sound, 2))
 	if d := ahead.DivesToHalf; !math.IsNaN(d) && d >= 1 {
 		out += fmt.Sprintf("; half of it gone in about %s", problem.Count(int(math.Round(d)), "dive"))
 	}

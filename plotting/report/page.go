@@ -44,6 +44,7 @@ type Vehicle struct {
 	Dated     bool
 	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
 	NearLimit []*plotting.Picture // quantities near their limits
+	Batteries []string            // names of others than the newest dive's that had an open alarm when last used
 	Other     []*plotting.Picture // quantities that are better than those of the file's vehicle could be
 	Open      []*plotting.Picture // quantities that readings cannot tell, or of which they give an impossible value
 	Sound     []*plotting.Picture // sound quantities
@@ -127,9 +128,9 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 }
 
 // Known reports whether the vehicle is judged and no quantity is open, past its limit, near it or
-// not as built.
+// not as built, and no other battery had an open alarm.
 func (v *Vehicle) Known() bool {
-	return v.Judged && len(v.Open)+len(v.Past)+len(v.NearLimit)+len(v.Other) == 0
+	return v.Judged && len(v.Open)+len(v.Past)+len(v.NearLimit)+len(v.Other)+len(v.Batteries) == 0
 }
 
 // Fleet reports whether the page needs an overview.
@@ -146,7 +147,7 @@ func (p *Page) Summary() string {
 	open, early := 0, 0
 	for _, v := range p.Vehicles {
 		switch {
-		case len(v.Findings) > 0:
+		case len(v.Findings)+len(v.Past)+len(v.Batteries) > 0:
 			open++
 		case !v.Judged:
 			early++

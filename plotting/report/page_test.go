@@ -209,7 +209,7 @@ func TestFindingAnswers(t *testing.T) {
 		"Since":    `^\d+ \w+ 2025 \(dive \d+\)`,
 		"How sure": `^97 %; or else anything else 3 %$`,
 		"How long": `^about [456] dives until its limit of 0\.3\x{a0}Ω; odds that it is passed after 1, 2, 3 dives: \d+, \d+, \d+\x{a0}%$`,
-		"Speed":    `^0\.\d\d m/s ahead on a full battery, 0\.\d\d when sound; half of it gone in about \d+ dives$`,
+		"Speed":    `^0\.\d\d m/s ahead at the surface on a full battery, 0\.\d\d when sound; half of it gone in about \d+ dives$`,
 		"Check":    "measure the loop",
 	} {
 		assert.Regexp(t, want, got[name], name)
@@ -302,7 +302,7 @@ func TestImperialPage(t *testing.T) {
 	r, rep := seasonRead(t, 17)
 	rep.Units = units.Imperial
 	v := Read(r, rep, logOf(r), Options{})
-	assert.Regexp(t, `^\d\.\d+ ft/s ahead on a full battery, \d\.\d+ when sound`, answers(v.Findings[0])["Speed"])
+	assert.Regexp(t, `^\d\.\d+ ft/s ahead at the surface on a full battery, \d\.\d+ when sound`, answers(v.Findings[0])["Speed"])
 	assert.Contains(t, v.Titles, "water taken in, oz")
 	page := string(written(t, &Page{Vehicles: []*Vehicle{v}}))
 	assert.Contains(t, page, " oz<")

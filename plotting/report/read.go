@@ -61,6 +61,9 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	v.Slips = slips(v.SetAside)
 	v.Titles, v.Dives = columns(rep), diveRows(r, rep, grid, v.Dated, v.Notes)
 	v.trends(rep)
+	for _, b := range rep.OtherBatteries {
+		v.Batteries = append(v.Batteries, b.Name())
+	}
 	return v
 }
 

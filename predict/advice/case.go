@@ -71,7 +71,7 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	}
 	for _, path := range []string{"lights.current_a", "camera.current_a"} {
 		b := m.Vehicle.Belief(path)
-		if b.SD == 0 || b.Key == "lights.current_a" && len(m.Vehicle.Lights.ResistorOhm) > 0 || b.Key == "camera.current_a" && m.Vehicle.Camera.Supply != "shared" {
+		if b.SD == 0 || b.Key == "lights.current_a" && len(m.Vehicle.Lights.ResistorOhm) > 0 || b.Key == "camera.current_a" && !m.Vehicle.Camera.OnVehicle() {
 			continue
 		}
 		down, up := make(predict.Params, m.Dim()), make(predict.Params, m.Dim())

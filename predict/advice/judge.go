@@ -10,7 +10,8 @@ import (
 
 // A Question is what margins are judged on.
 type Question struct {
-	Cases     []Case            // as built first
+	Cases     []Case            // as built first, by the log after them
+	built     int               // number of those as built
 	Condition predict.Condition // its drives and lights do not matter
 	Drives    [][]int8          // the heaviest counts, with lights on if there are any
 	Rest      Range             // rest voltage of the battery, V
@@ -26,7 +27,7 @@ type Question struct {
 // depth is the greatest that was logged or is planned, m.
 func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	m, all := predict.NewModel(v), slices.Repeat([]int8{1}, len(v.Thrusters))
-	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
+	q := Question{Cases: []Case{asBuilt(m, &c)}, built: 1, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 	if v.Belief("battery.resistance_ohm").Origin == vehicle.Prior {
 		q.Guessed = new(q.Cases[0].Battery)
@@ -46,19 +47,19 @@ func (q *Question) Logged(c Case) {
 const learntShare = 0.5
 
 // LearnBattery takes the battery's resistance from the cases by the log if the file does not state
-// it and each of these cases narrows it enough.
+// it and each of these cases narrows it enough. Of several batteries each makes a case as built.
 func (q *Question) LearnBattery() {
-	if q.Guessed == nil || len(q.Cases) < 2 {
+	if q.Guessed == nil || len(q.Cases) == q.built {
 		return
 	}
-	learnt := q.Cases[1].Battery
-	for _, c := range q.Cases[1:] {
+	var built []Case
+	for _, c := range q.Cases[q.built:] {
 		if c.Battery.High-c.Battery.Low > learntShare*(q.Guessed.High-q.Guessed.Low) {
 			return
 		}
-		learnt.Low, learnt.High = min(learnt.Low, c.Battery.Low), max(learnt.High, c.Battery.High)
+		built = append(built, q.Cases[0].withBattery(c.Battery))
 	}
-	q.Cases[0], q.Guessed = q.Cases[0].withBattery(learnt), nil
+	q.Cases, q.built, q.Guessed = append(built, q.Cases[q.built:]...), len(built), nil
 }
 
 // Judge works out the margins, and what would meet those that are not met.
@@ -120,7 +121,7 @@ func (q Question) judge() Margins {
 		out.Relay = &Relay{CoilV: coil(len(v.Thrusters), heavy.batteryV).Low, MostV: coil(1, rest.High).High, RatedV: v.Relay.CoilV, PullInV: v.Belief("relay.pull_in_v").High}
 		out.Relay.HotV = out.Relay.PullInV * hotter(20, hotCoilC)
 	}
-	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
+	if v.Camera.OnVehicle() && v.Camera.MinimumV > 0 {
 		out.Camera = &Least{V: heavy.vehicleV, MinimumV: v.Camera.MinimumV}
 	}
 	if _, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {

@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, nil, 0, 0, nil}
+	return Question{Cases: []Case{asBuilt(m, &c)}, built: 1, Condition: c, Drives: m.Combinations(), Rest: Range{12.2, 12.65, 12.65}}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -348,6 +348,32 @@ func TestBatteryThatIsGuessed(t *testing.T) {
 	m := told.Judge()
 	assert.Empty(t, m.NotMet())
 	assert.InDelta(t, stated.Fuse.ShortA.Value, m.Fuse.ShortA.Value, 0.05)
+}
+
+// The margins of several batteries are the worst that one of them has alone. As built, the loop as the file has it and the
+// resistance of one battery were judged with the range of all: a fuse that did not open in time on one was met.
+func TestWorstOfTheBatteries(t *testing.T) {
+	v, err := vehicle.Read(strings.NewReader("name = \"x\"\nbattery = {nominal_v = 12, capacity_ah = 17, fuse_a = 10}\ntether.length_m = 30\ntether.power.area_mm2 = 2.5\n"+
+		"[[thruster]]\nname = \"port\"\naxis = \"surge\"\ntest_v = 12\ntest_a = 7\n"), vehicle.FileName)
+	require.NoError(t, err)
+	of := func(ohms ...float64) Margins {
+		q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: 30}, 0)
+		c := q.Cases[0]
+		for _, ohm := range ohms {
+			p := c.Model.NewParams()
+			p[predict.BatteryOhm] = ohm - c.Model.Vehicle.Battery.ResistanceOhm
+			q.Logged(ByLog(c.Model, &q.Condition, p, 0.01, 0.002))
+		}
+		q.LearnBattery()
+		return q.Judge()
+	}
+	good, worn := of(0.02), of(0.12)
+	require.Less(t, worn.Fuse.ShortA.Low, good.Fuse.ShortA.Low-1)
+	for _, both := range []Margins{of(0.02, 0.12), of(0.12, 0.02)} {
+		assert.Equal(t, worn.Fuse.ShortA, both.Fuse.ShortA)
+		assert.Equal(t, worn.Battery.V, both.Battery.V)
+		assert.Equal(t, good.Fuse.HeavyA, both.Fuse.HeavyA)
+	}
 }
 
 // What is not known of the thrusters is in the margins, too: of a file without a

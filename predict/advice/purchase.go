@@ -288,9 +288,12 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 	lacks("motors", Overruns(b.Vehicle, q))
 }
 
-// Overruns reports whether a thruster may get a higher voltage than that of any thruster's test and
-// of a full battery of today's label: nothing says that it bears that.
+// Overruns reports whether a thruster may get a higher voltage than its motor is taken to bear: by its
+// test or, where the file states none, that of a full battery of today's label.
 func Overruns(today *vehicle.Vehicle, q Question) bool {
+	if m := q.motors(); m != nil {
+		return !m.Met()
+	}
 	bears := today.RestBelief().High
 	for i := range today.Thrusters {
 		bears = max(bears, today.Thrusters[i].TestV)

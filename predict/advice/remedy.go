@@ -49,7 +49,7 @@ func (q Question) remedy(m *Margins) {
 // 0 for none. It may be in the joints or in a cable other than the file's.
 func (q Question) beyond() (ohm float64) {
 	file := q.Cases[0].LoopOhm
-	for _, c := range q.Cases[1:] {
+	for _, c := range q.Cases[q.built:] {
 		if c.LoopOhm.Low > file.High {
 			ohm = max(ohm, c.LoopOhm.Value-file.Value)
 		}
@@ -61,7 +61,7 @@ func (q Question) beyond() (ohm float64) {
 func (q Question) Mended() Question {
 	file := q.Cases[0].LoopOhm
 	q.ExcessOhm = 0
-	return q.changed(1, func(c Case) Case { return c.withLoop(file) })
+	return q.changed(q.built, func(c Case) Case { return c.withLoop(file) })
 }
 
 // changed returns the question with its cases changed from the i-th on.
@@ -125,15 +125,20 @@ func (q Question) shorter(ok func(*Margins) bool) *float64 {
 
 // on returns the question for the vehicle with the tether of another.
 func (q Question) on(w *vehicle.Vehicle) Question {
-	built, m := &q.Cases[0], predict.NewModel(w)
-	more := w.Tether.CableOhm(q.Condition.WaterC) - built.Model.Vehicle.Tether.CableOhm(q.Condition.WaterC)
-	with := q.changed(1, func(c Case) Case {
+	m := predict.NewModel(w)
+	more := w.Tether.CableOhm(q.Condition.WaterC) - q.Cases[0].Model.Vehicle.Tether.CableOhm(q.Condition.WaterC)
+	with := q.changed(q.built, func(c Case) Case {
 		c.Model = m
 		c.LoopOhm = Range{max(c.LoopOhm.Low+more, 0), c.LoopOhm.Value + more, c.LoopOhm.High + more}
 		return c
 	})
-	with.Cases[0] = asBuilt(m, &q.Condition)
-	with.Cases[0].Doubts = built.Doubts
+	for i, c := range q.Cases[:q.built] {
+		with.Cases[i] = asBuilt(m, &q.Condition)
+		if q.Guessed == nil {
+			with.Cases[i] = with.Cases[i].withBattery(c.Battery)
+		}
+		with.Cases[i].Doubts = c.Doubts
+	}
 	return with
 }
 

@@ -74,7 +74,7 @@ func (m *Margins) Lines(u units.System) []Line {
 		if first != "" {
 			first += "; as it is "
 		}
-		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
+		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the supply at the vehicle falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
 			remedy(c.Met(), power(c.Better), first+"its own supply, or power conductors of %s, would do", first+"its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {

@@ -159,14 +159,14 @@ func (l *list) supplies() {
 	}
 	switch m := l.margins.Camera; {
 	case !v.HasCamera():
-	case v.Camera.Supply != "shared":
+	case !v.Camera.OnVehicle():
 		l.add("camera", "its own supply charged, the picture is there")
 	case m == nil:
 		l.add("camera", "the picture stays with all thrusters on")
 	case m.Met():
 		l.add("camera", "the picture stays with all thrusters on: %.1f V at least, it wants %.1f V", m.V, m.MinimumV)
 	default:
-		l.add("camera", "NO-GO on the shared supply: it falls to %.1f V, it wants %.1f V", m.V, m.MinimumV)
+		l.add("camera", "NO-GO on the vehicle's supply: it falls to %.1f V, it wants %.1f V", m.V, m.MinimumV)
 	}
 }
 

@@ -136,7 +136,7 @@ func TestPartsMakeTheList(t *testing.T) {
 		v.Joints = []vehicle.Joint{{Name: "splice"}}
 	})
 	assert.Equal(t, "one is fitted: the file states none", got["fuse at the battery"])
-	assert.Contains(t, got["camera"], "NO-GO on the shared supply: it falls to 8.0 V, it wants 9.0 V")
+	assert.Contains(t, got["camera"], "NO-GO on the vehicle's supply: it falls to 8.0 V, it wants 9.0 V")
 	assert.Contains(t, got, "plug, splice")
 	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")

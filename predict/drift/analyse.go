@@ -1,6 +1,8 @@
 package drift
 
 import (
+	"math"
+	"runtime"
 	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
@@ -13,6 +15,8 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/normal"
+	"sagline/predict/parallel"
+	"sagline/session/quantity"
 )
 
 // Analyse reads a fitted log dive by dive, using at each dive only what was known then. It reports
@@ -51,13 +55,15 @@ func Analyse(r *fit.Result) *findings.Report {
 		a.dropEnded(&now)
 	}
 	rep.Levels = a.addLevels(rep.Levels, &now)
+	a.estimates(rep, &now)
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	rep.SetJoint(a.joint(&now))
 	a.findings(rep, &now, &alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
-	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), a.alarmsOfOtherBatteries(rep.Alarms), a.otherBuilds(rep.Trends), a.otherMotors(&rep.Joint), mismatches, a.remarks(rep.Trends))
+	rep.OtherBatteries = a.alarmsOfOtherBatteries(rep.Alarms)
+	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), rep.OfBatteries(""), a.otherBuilds(rep.Trends), a.otherMotors(&now, &rep.Joint), mismatches, a.remarks(rep.Trends))
 	return rep
 }
 
@@ -139,29 +145,23 @@ func (a *analysis) readLate(now *explanation) bool {
 	return false
 }
 
-// joint returns what all dives say together of the parameters of the hover weight, of those whose
-// levels services, rebuilds or another battery have set anew and, if the baseline hardly tells some
-// thruster, of all that dives share. What instruments have wrong and what
-// was not written down is left out.
+// joint returns what all dives say together of the parameters of the hover weight and, once levels
+// have been set anew or if the baseline hardly tells some thruster, of all that dives share. What
+// instruments have wrong and what was not written down is left out.
 func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	last := len(a.r.Dives) - 1
 	if last < a.r.Baseline {
 		return out
 	}
-	places := make([]int, 0, len(ofHover))
+	places, _ := a.setAnewWithOthers()
+	late := a.readLate(now)
+	held := places != nil && !late
+	if places == nil && late {
+		places = slices.Clone(a.r.Space.Static)
+	}
 	for _, k := range ofHover {
-		places = append(places, a.r.Space.Place[k])
-	}
-	for at, l := range a.levels {
-		if l.sd > 0 && !slices.Contains(places, at) {
+		if at := a.r.Space.Place[k]; !slices.Contains(places, at) {
 			places = append(places, at)
-		}
-	}
-	if a.readLate(now) {
-		for _, at := range a.r.Space.Static {
-			if !slices.Contains(places, at) {
-				places = append(places, at)
-			}
 		}
 	}
 	places = slices.DeleteFunc(places, func(at int) bool { return at < 0 })
@@ -169,13 +169,13 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 		out.Params = append(out.Params, a.r.Space.All[at])
 	}
 	hs := now.hypotheses()
-	out.Sound, out.SoundCov = a.moments(places, hs, func(c *column) bool { return c.setAnew() })
+	out.Sound, out.SoundCov = a.moments(places, hs, summed{true, func(c *column) bool { return c.setAnew() }, held})
 	if c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Param() == predict.TrimG }); a.active(c, now) == nil && !a.renewed[c] {
 		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline}) // as in level
 	}
-	out.Now, out.Cov = a.moments(places, hs, func(c *column) bool {
+	out.Now, out.Cov = a.moments(places, hs, summed{shared: true, held: held, counts: func(c *column) bool {
 		return c.setAnew() || c.of >= 0 && !c.offLevel && a.causes[hs[c.of].cause].Kind == causes.Vehicle
-	})
+	}})
 	if out.Sound == nil || out.Now == nil {
 		return fit.Joint{}
 	}
@@ -191,27 +191,69 @@ func (a *analysis) setsAnew(n int, services []string) bool {
 // addLevels adds the sound levels that services, rebuilds or another battery have left by the newest
 // dive taken in, if any.
 func (a *analysis) addLevels(all []fit.Since, now *explanation) []fit.Since {
-	of := fit.Since{From: a.r.Baseline}
-	var places []int
-	for at, l := range a.levels {
-		if l.sd > 0 {
-			places, of.Params = append(places, at), append(of.Params, a.r.Space.All[at])
-			of.From = max(of.From, l.since)
+	places, from := a.setAnewWithOthers()
+	if places == nil || a.n < a.r.Baseline {
+		return all
+	}
+	of := fit.Since{From: from}
+	for _, at := range places {
+		of.Params = append(of.Params, a.r.Space.All[at])
+	}
+	anew, held := func(c *column) bool { return c.setAnew() }, !a.readLate(now)
+	if of.Sound, of.SoundCov = a.moments(places, now.hypotheses(), summed{true, anew, held}); of.Sound == nil {
+		return all
+	}
+	var cov *mat.SymDense
+	of.Anew, cov = a.moments(places, now.hypotheses(), summed{counts: anew, held: held})
+	for i := range of.Anew {
+		if at := places[i]; a.levels[at].sd > 0 && a.isNewZero(at, a.levels[at].since) {
+			of.Anew[i] = 0
 		}
-	}
-	if len(places) == 0 || a.n < a.r.Baseline {
-		return all
-	}
-	if of.Sound, of.SoundCov = a.moments(places, now.hypotheses(), func(c *column) bool { return c.setAnew() }); of.Sound == nil {
-		return all
+		of.AnewSD = append(of.AnewSD, math.Sqrt(max(cov.At(i, i), 0)))
 	}
 	return append(all, of)
 }
 
+// setAnewWithOthers returns the places whose levels have been set anew, with all other places that
+// dives share, and the dive since which; nil if there are none. Of drag and thrust, where no pull was
+// ever read, a log tells the difference alone: a level of one of them holds with the other's.
+func (a *analysis) setAnewWithOthers() (places []int, from int) {
+	from = a.r.Baseline
+	for at, l := range a.levels {
+		if l.sd > 0 {
+			places, from = append(places, at), max(from, l.since)
+		}
+	}
+	if places == nil {
+		return nil, from
+	}
+	for _, at := range a.r.Space.Static {
+		if !slices.Contains(places, at) && !slices.Contains(fit.OwnOfDive, a.r.Space.All[at]) {
+			places = append(places, at)
+		}
+	}
+	return places, from
+}
+
+// summed is what moments counts: all that dives share, and columns.
+type summed struct {
+	shared bool
+	counts func(*column) bool
+	held   bool // whether what dives share is held where the baseline has it
+}
+
 // moments returns the mean and covariance of some places at the newest dive under hypotheses, which
-// may bend; of their columns those that counts accepts. They are nil if there is no solution.
-func (a *analysis) moments(places []int, hs []hypothesis, counts func(*column) bool) (mean []float64, cov *mat.SymDense) {
+// may bend. They are nil if there is no solution, or no place.
+//
+// What dives share is held where the dives' quadratics would move it along a ridge, such as that of thrust
+// and drag: each says a little of it that is not so, and they add up to drag of 1.8 times its own. The
+// mean is then the conditional one; the covariance stays that of all. The hover weight is never held, nor
+// is anything where the baseline hardly tells some thruster (readLate).
+func (a *analysis) moments(places []int, hs []hypothesis, of summed) (mean []float64, cov *mat.SymDense) {
 	static, n := len(a.r.Space.Static), len(places)
+	if n == 0 {
+		return nil, nil
+	}
 	all, _ := a.bending(hs, a.n, anyColumn)
 	if len(all) == 0 {
 		return nil, nil
@@ -219,20 +261,27 @@ func (a *analysis) moments(places []int, hs []hypothesis, counts func(*column) b
 	mean, cov = make([]float64, n), mat.NewSymDense(n, nil)
 	for _, b := range all {
 		x, rows := mat.NewVecDense(n, nil), normal.Rows(n, b.n)
+		var back []float64
+		if of.held {
+			back = a.offBaseline(b.state)
+		}
 		for i, at := range places {
-			if j := a.r.Space.InStatic[at]; j >= 0 {
+			if j := a.r.Space.InStatic[at]; of.shared && j >= 0 {
 				rows[i][j] = 1
 			}
 			for c := range b.cols {
 				for _, t := range b.cols[c].terms {
-					if t.at == at && counts(&b.cols[c]) {
+					if t.at == at && of.counts(&b.cols[c]) {
 						rows[i][static+c] += t.per * b.cols[c].profile(a.n)
 					}
 				}
 			}
 			x.SetVec(i, blas64.Dot(vector(rows[i]), vector(b.lin)))
-			mean[i] += b.weight * x.AtVec(i)
 			b.whiten(row(rows[i]))
+			if of.held && !slices.Contains(ofHover, a.r.Space.All[at]) {
+				x.SetVec(i, x.AtVec(i)-blas64.Dot(vector(rows[i]), vector(back)))
+			}
+			mean[i] += b.weight * x.AtVec(i)
 			for j := range i + 1 {
 				cov.SetSym(i, j, cov.At(i, j)+b.weight*blas64.Dot(vector(rows[i]), vector(rows[j])))
 			}
@@ -243,20 +292,45 @@ func (a *analysis) moments(places []int, hs []hypothesis, counts func(*column) b
 	return mean, cov
 }
 
-// PerDive returns a report of each dive's own estimates. It has no alarms, and its trends hold only
-// the quantities' names.
-func PerDive(r *fit.Result) *findings.Report {
+// offBaseline returns what to take off a solved state's unknowns, whitened, for what all dives share to stay
+// where the baseline has it: with x those unknowns, C·Cₛₛ⁻¹·(xₛ − m₀).
+func (a *analysis) offBaseline(s *state) []float64 {
+	var held []int // of the static parameters
+	for i, at := range a.r.Space.Static {
+		if !slices.Contains(ofHover, a.r.Space.All[at]) {
+			held = append(held, i)
+		}
+	}
+	n := len(held)
+	rows, cov, out := normal.Rows(n, s.n), mat.NewSymDense(n, nil), make([]float64, s.n)
+	for i, k := range held {
+		rows[i][k] = 1
+		s.whiten(row(rows[i]))
+		for j := range i + 1 {
+			cov.SetSym(i, j, blas64.Dot(vector(rows[i]), vector(rows[j])))
+		}
+	}
+	inverse, ok := normal.Invert(cov)
+	if !ok {
+		return out
+	}
+	by, from := mat.NewVecDense(n, nil), a.r.OfBaseline().Mean
+	for i, k := range held {
+		by.SetVec(i, s.lin[k]-from[k])
+	}
+	by.MulVec(inverse, by)
+	for i := range n {
+		blas64.Axpy(by.AtVec(i), vector(rows[i]), vector(out))
+	}
+	return out
+}
+
+// Remarks returns the remarks that hold for each dive: on the calibration, and on what one dive's
+// readings leave open.
+func Remarks(r *fit.Result) []string {
 	a := newAnalysis(r)
-	rep := a.empty()
-	for n := range r.Dives {
-		rep.Dives = append(rep.Dives, a.dive(n, a.services(n)))
-	}
-	for _, c := range a.tracked {
-		rep.Trends = append(rep.Trends, findings.Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
-	}
 	mismatches, _ := a.mismatches()
-	rep.Remarks = slices.Concat([]string{}, a.notConverged(), mismatches, a.remarks(nil))
-	return rep
+	return slices.Concat(a.notConverged(), mismatches, a.remarks(nil))
 }
 
 func (a *analysis) empty() *findings.Report {
@@ -265,16 +339,70 @@ func (a *analysis) empty() *findings.Report {
 		Dives: []findings.Dive{}, Alarms: []findings.Alarm{}, Findings: []findings.Finding{}}
 }
 
-// dive returns one dive's own estimates in the units of the report.
+// dive returns the report of one dive, without its estimates.
 func (a *analysis) dive(n int, services []string) findings.Dive {
 	d := &a.r.Dives[n]
 	out := findings.Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: append([]fit.Outlier{}, a.r.Outliers(n)...), Estimates: map[string]findings.Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n), Looks: a.r.Looks(n)}
+	return out
+}
+
+// estimates fills in what each dive's own readings say, by the levels that the sound vehicle has had
+// since later dives and by how likely it is that what is found acts in it. Without the latter a joint that
+// the dives together were sure of was 0.005 ± 0.02 Ω in every dive that left it open by 0.2 Ω.
+func (a *analysis) estimates(rep *findings.Report, now *explanation) {
 	if a.r.Baseline < 2 { // with one baseline dive it would be compared with itself
-		return out
+		return
 	}
-	for _, c := range a.tracked {
-		x := a.r.Departure(n, a.causes[c].Param())
-		out.Estimates[a.causes[c].Quantity] = a.displayAbsolute(c, x.Value, x.Low, x.High)
+	_ = parallel.Each(make([]struct{}, runtime.GOMAXPROCS(0)), len(rep.Dives), func(n int, _ struct{}) error {
+		d, since := &rep.Dives[n], &fit.Since{}
+		if i := fit.LevelsAt(rep.Levels, n); i >= 0 {
+			since = &rep.Levels[i]
+		}
+		departure := a.r.Departures(n, since, a.acting(now, n))
+		d.Sound = map[string]findings.Estimate{}
+		for _, c := range a.tracked {
+			row := &a.causes[c]
+			if row.Param() == predict.LogInsulation && !a.reads(n, quantity.Insulation) { // no other reading tells it
+				continue
+			}
+			x, sound := departure(row.Param()), a.r.SoundIn(n, row.Param(), since)
+			d.Estimates[row.Quantity] = a.displayAbsolute(c, x.Value, x.Low, x.High)
+			d.Sound[row.Quantity] = a.displayAbsolute(c, sound.Value, sound.Low, sound.High)
+		}
+		return nil
+	})
+}
+
+// surelyActs bounds the probability that a cause acts in a dive: one dive's readings may say otherwise.
+// Common practice, no source.
+const surelyActs = 0.9
+
+// acting returns the log odds that causes act in dive n, by all dives: as they are found to, or begin
+// there, or act there once. Of dives before a cause's service, rebuild or other battery it says nothing.
+func (a *analysis) acting(now *explanation, n int) map[int]float64 {
+	out := map[int]float64{}
+	for c := range a.causes {
+		if n < a.epoch[c] {
+			continue
+		}
+		p := a.causes[c].Begins() + a.causes[c].Once
+		for i := range now.components {
+			if e := &now.components[i]; (e.hypothesis.stays() || n < e.until) && e.pattern != findings.Turns {
+				p += e.stays[c] * e.begunBy(n)
+			}
+		}
+		p = min(p, surelyActs)
+		out[c] = math.Log(p / (1 - p))
 	}
 	return out
+}
+
+// begunBy returns the probability that a change that began did so by dive n.
+func (e *component) begunBy(n int) (p float64) {
+	for _, o := range e.onsets {
+		if o.h.onset <= n {
+			p += o.p
+		}
+	}
+	return p
 }

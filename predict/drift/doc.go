@@ -103,5 +103,10 @@
 //
 // Means and intervals of a trend are those of the solved state at each dive. They cover the other
 // readings of the dives where no cause is sure, what may have begun without being seen (trend.go), and
-// that changes are seldom straight (bend.go). Dives to the limit follow from level and slope together, over the onsets (limit.go).
+// that changes are seldom straight (bend.go). What one dive is shown to say by itself comes from its
+// mixture (package fit) about the levels since, with the probabilities that causes act in it by all dives
+// (analysis.estimates). Where a level was set anew, all that dives share is told together with it
+// (setAnewWithOthers), and held where the baseline has it: a log without a pull tells thrust over drag
+// alone. Insulation that was last read below its limit is past it, whatever the dives before say. Dives
+// to the limit follow from level and slope together, over the onsets (limit.go).
 package drift

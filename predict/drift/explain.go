@@ -2,8 +2,9 @@ package drift
 
 import (
 	"math"
-	"sagline/predict/findings"
 	"slices"
+
+	"sagline/predict/findings"
 )
 
 // An explanation is the set of hypotheses that together explain the dives up to one, with their

@@ -278,6 +278,21 @@ func (a *analysis) which(e *component, cause int) []findings.Alternative {
 // held, above which only a lower bound is reported.
 const nothingTold = 16.0
 
+// ballastLogged words the ballast that was logged at or just before a dive: it may never have been on.
+func (a *analysis) ballastLogged(dive int) (out []string) {
+	for d := max(dive-1, 0); d <= dive; d++ {
+		lines, before := a.r.Dives[d].Log.Lines, 0.0
+		if d > 0 {
+			last := a.r.Dives[d-1].Log.Lines
+			before = last[len(last)-1].BallastG
+		}
+		if by := lines[len(lines)-1].BallastG - before; by != 0 {
+			out = append(out, fmt.Sprintf("dive %s has a ballast_g of %+.0f: was that done as written?", a.r.Dives[d].Log.Label, by))
+		}
+	}
+	return out
+}
+
 func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 	c := &a.causes[e.cause]
 	switch {
@@ -327,6 +342,9 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		}
 		if a.persists(e.hypothesis) {
 			out = append(out, "what was done before dive "+a.r.Dives[a.epoch[e.cause]].Log.Label+" did not end it")
+		}
+		if c.Name == "ballast" {
+			out = append(out, a.ballastLogged(e.onset)...)
 		}
 		return out
 	}

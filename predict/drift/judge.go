@@ -6,8 +6,12 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
 	"sagline/predict/priors"
+	"sagline/session/quantity"
 )
 
 // soundShare is the share of the way from the sound value to the limit that the 95 % interval of a
@@ -90,9 +94,11 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return a.causes[c].Worse*(a.amplitude(c, level)-a.amplitude(c, *t.Limit)) > 0
 	}
 	switch from, to := reach(t); {
-	case past(t.Level.Value) && (from > 0 || past(t.Baseline)):
+	case past(t.Level.Value) && (from >= soundShare || past(t.Baseline)):
 		return findings.PastLimit
-	case past(t.Level.Value): // the sound value lies within its range as well
+	case c == a.insulation() && a.newest(quantity.Insulation, t.From) < *t.Limit: // whatever the dives before say
+		return findings.PastLimit
+	case past(t.Level.Value): // but it may be next to sound
 		return findings.CannotTell
 	case to <= soundShare:
 		return findings.Sound
@@ -100,6 +106,28 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.NearLimit
 	}
 	return findings.CannotTell
+}
+
+// insulation returns the cause of the power pair's insulation.
+func (a *analysis) insulation() int {
+	return slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "insulation" })
+}
+
+// reads reports whether a dive has a reading of a quantity.
+func (a *analysis) reads(dive int, q quantity.Quantity) bool {
+	return slices.ContainsFunc(a.r.Dives[dive].Cells, func(c fit.Cell) bool { return c.Quantity == q })
+}
+
+// newest returns the newest reading of a quantity from a dive on that was not set aside, +Inf for none.
+func (a *analysis) newest(q quantity.Quantity, from int) float64 {
+	for n := len(a.r.Dives) - 1; n >= from; n-- {
+		for _, c := range slices.Backward(a.r.Dives[n].Cells) {
+			if c.Quantity == q && !c.Outlier {
+				return instrument.OffScale(q, c.Value)
+			}
+		}
+	}
+	return math.Inf(1)
 }
 
 // reach returns the shares of the way from the sound value to the limit that the ends of the

@@ -16,6 +16,7 @@ import (
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // propellers are a cause with two cases, a fault of the hull, and a jam.
@@ -134,6 +135,33 @@ func TestNoLimitIsNotSound(t *testing.T) {
 	a := &analysis{r: &fit.Result{Baseline: 1, Dives: make([]fit.DiveFit, 2)}, causes: []causes.Cause{{}}}
 	assert.Equal(t, findings.CannotTell, a.stateOf(0, &findings.Trend{Pattern: findings.Steady, Cause: &a.causes[0]}))
 	assert.Equal(t, findings.Drifting, a.stateOf(0, &findings.Trend{Pattern: findings.Step, Cause: &a.causes[0]}))
+}
+
+// Insulation that was last read below its limit is past it, whatever the dives before and their level say: after a change of the
+// tether five readings from 8 down to 0.7 MΩ were "2.1 ± 2.3 MΩ, near its limit 1".
+func TestInsulationAsLastRead(t *testing.T) {
+	read := func(megohm float64, slip bool) fit.DiveFit {
+		return fit.DiveFit{Cells: []fit.Cell{{Quantity: quantity.BatteryV, Value: 0.1}, {Quantity: quantity.Insulation, Value: math.Log(megohm), Outlier: slip}, {Quantity: quantity.Trim, Value: 0.1}}}
+	}
+	limit := 1.0
+	for _, c := range []struct {
+		dives []fit.DiveFit
+		from  int
+		want  string
+	}{
+		{[]fit.DiveFit{read(9, false), read(0.7, false), {}}, 0, findings.PastLimit},
+		{[]fit.DiveFit{read(9, false), read(1.1, false), {}}, 0, findings.NearLimit},
+		{[]fit.DiveFit{read(0.7, false), read(9, false)}, 0, findings.NearLimit},
+		{[]fit.DiveFit{read(9, false), read(0.7, true), {}}, 0, findings.NearLimit}, // a slip
+		{[]fit.DiveFit{read(0.7, false), {}, {}}, 1, findings.NearLimit},            // dried since
+	} {
+		a := &analysis{r: &fit.Result{Dives: c.dives}, causes: causes.Table(vehicle.Example())}
+		a.r.Model = predict.NewModel(vehicle.Example())
+		a.r.Base = a.r.Model.NewParams()
+		a.r.Base[predict.LogInsulation] = math.Log(20)
+		trend := findings.Trend{Pattern: findings.Steady, From: c.from, Limit: &limit, Baseline: 20, Level: findings.Estimate{Value: 2.1, Low: 0.2, High: 4}, Cause: &a.causes[a.insulation()]}
+		assert.Equal(t, c.want, a.stateOf(a.insulation(), &trend), "%+v", c)
+	}
 }
 
 // A level that no vehicle can have is told so, and not called sound: where that
@@ -367,5 +395,22 @@ func TestJamsDoNotLast(t *testing.T) {
 		{hypothesis{pattern: findings.Turns, onset: 4, on: "101001"}, 2}, {hypothesis{pattern: findings.Step, onset: 2, until: 6}, 3},
 		{hypothesis{cause: 1, pattern: findings.Step, onset: 2}, 0}, {hypothesis{cause: 2, pattern: findings.Step, onset: 2}, 0}} {
 		assert.InDelta(t, math.Pow(0.85, c.dives), a.lasting(c.h), 1e-12, "%+v", c.h)
+	}
+}
+
+// A level is past its limit where its range keeps clear of sound by half of the way; else the readings leave it open: friction of
+// 0.45 ± 0.34 A, 0.2 A in truth, was "past its limit of 0.3".
+func TestPastItsLimit(t *testing.T) {
+	v := vehicle.Example()
+	m := predict.NewModel(v)
+	a := &analysis{r: &fit.Result{Model: m, Base: m.NewParams(), Baseline: 1, Dives: make([]fit.DiveFit, 2)}, causes: causes.Table(v)}
+	c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "friction" })
+	limit := 0.3
+	for _, x := range []struct {
+		low, value float64
+		want       string
+	}{{0.11, 0.45, findings.CannotTell}, {0.149, 0.31, findings.CannotTell}, {0.151, 0.31, findings.PastLimit}, {0.151, 0.29, findings.NearLimit}, {0.149, 0.29, findings.CannotTell}} {
+		level := findings.Estimate{Low: x.low, Value: x.value, High: 2*x.value - x.low}
+		assert.Equal(t, x.want, a.stateOf(c, &findings.Trend{Pattern: findings.Steady, Limit: &limit, Level: level, Cause: &a.causes[c]}), "%+v", x)
 	}
 }

@@ -1018,3 +1018,24 @@ func TestLaidAside(t *testing.T) {
 		assert.Empty(t, a.alarmsOfOtherBatteries([]findings.Alarm{alarm}), name)
 	}
 }
+
+// Ballast that was logged at the onset of "ballast not written down", or just before it, is named: it may never have been on.
+func TestBallastAtTheOnset(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives[:9])
+	for d, total := range []float64{0, 0, 0, 200, 200, 200, 200, 150, 150} {
+		log := *r.Dives[d].Log
+		log.Lines = slices.Clone(log.Lines)
+		log.Lines[len(log.Lines)-1].BallastG = total
+		r.Dives[d].Log = &log
+	}
+	a := &analysis{r: &r}
+	label := func(d int) string { return r.Dives[d].Log.Label }
+	for dive, want := range map[int][]string{
+		0: nil, 2: nil, 3: {"dive " + label(3) + " has a ballast_g of +200: was that done as written?"},
+		4: {"dive " + label(3) + " has a ballast_g of +200: was that done as written?"}, 5: nil,
+		8: {"dive " + label(7) + " has a ballast_g of -50: was that done as written?"},
+	} {
+		assert.Equal(t, want, a.ballastLogged(dive), "dive %d", dive)
+	}
+}

@@ -118,9 +118,9 @@ func (a *analysis) lowBattery(now *explanation) []string {
 	return []string{fmt.Sprintf("since dive %s the battery seems to begin dives %s V lower than as a rule, and none of them read it at rest: charge it, and read it with everything off before the next dive; if it then rests as high as before, its resistance has risen", a.r.Dives[first].Log.Label, by)}
 }
 
-// alarmsOfOtherBatteries returns remarks on batteries that had an open alarm on the last dive that
-// used them and were not worked on since.
-func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string) {
+// alarmsOfOtherBatteries returns the batteries that had an open alarm on the last dive that used them
+// and were not worked on since.
+func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []findings.OtherBattery) {
 	for i := range alarms {
 		alarm := &alarms[i]
 		if !alarm.OtherBattery {
@@ -131,8 +131,7 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 		// a battery that was used again has been judged anew
 		again := slices.ContainsFunc(a.r.Dives[last+1:], func(d fit.DiveFit) bool { return d.Battery == battery })
 		if !again && !a.workedOnSince(last, "battery") {
-			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
-				strings.TrimSpace("battery "+battery), a.r.Dives[last].Log.Label, alarm.Cause.Words, alarm.Pattern, alarm.OnsetDive))
+			out = append(out, findings.OtherBattery{Label: battery, Last: a.r.Dives[last].Log.Label, Alarm: alarm})
 		}
 	}
 	return out
@@ -143,17 +142,19 @@ func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string
 const otherMotor = 0.15
 
 // otherMotors returns a remark on the thrusters that surely draw another current since they were
-// worked on: by what all dives say together, alone and held, on a rested battery.
-func (a *analysis) otherMotors(joint *fit.Joint) []string {
+// worked on: by what all dives say together, alone and held, on a rested battery. What the first dives
+// left open of a thruster, such as one that never ran alone, is no change.
+func (a *analysis) otherMotors(now *explanation, joint *fit.Joint) []string {
+	places, _ := a.setAnewWithOthers()
+	change, cov := a.moments(places, now.hypotheses(), summed{counts: func(c *column) bool { return c.setAnew() }})
+	if change == nil {
+		return nil
+	}
 	m := a.r.Model
 	v := m.Vehicle
 	grad := normal.Rows(int(quantity.Count), m.Dim())
 	var pt predict.Point
 	var names, amps, before []string
-	calibrated := make([]int, len(a.r.Space.Static))
-	for i, at := range a.r.Space.Static {
-		calibrated[i] = a.r.Space.All[at]
-	}
 	dive := ""
 	for i := range v.Thrusters {
 		at := a.levels[a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]]
@@ -164,22 +165,18 @@ func (a *analysis) otherMotors(joint *fit.Joint) []string {
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.RestV(), 0
 		c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), Held: true, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
 		c.Sign[i] = 1
-		draws := func(params []int, cov *mat.SymDense) (amps, variance float64) {
-			m.Solve(&c, p, &pt, grad)
-			by := grad[quantity.CurrentA]
-			for k, param := range params {
-				for l, other := range params {
-					variance += by[param] * by[other] * cov.At(k, l)
-				}
-			}
-			return pt.Out[quantity.CurrentA], variance
-		}
-		was, doubt := draws(calibrated, a.r.Cov)
 		for k, param := range joint.Params {
 			p[param] += joint.Sound[k]
 		}
-		is, doubtNow := draws(joint.Params, joint.Cov) // a motor that hardly draws says little of what it would
-		if by := math.Abs(is - was); by > surelyBelow*math.Sqrt(doubt+doubtNow) && by > otherMotor*was {
+		m.Solve(&c, p, &pt, grad)
+		is, slopes := pt.Out[quantity.CurrentA], mat.NewVecDense(len(places), nil)
+		for k, at := range places {
+			slopes.SetVec(k, grad[quantity.CurrentA][a.r.Space.All[at]])
+			p[a.r.Space.All[at]] -= change[k]
+		}
+		m.Solve(&c, p, &pt, nil)
+		was := pt.Out[quantity.CurrentA]
+		if by := math.Abs(is - was); by > surelyBelow*math.Sqrt(mat.Inner(slopes, cov, slopes)) && by > otherMotor*was {
 			names, dive = append(names, v.Thrusters[i].Name), a.r.Dives[at.since].Log.Label
 			amps, before = append(amps, units.Digits(is, 2)), append(before, units.Digits(was, 2))
 		}

@@ -365,6 +365,8 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 		for _, t := range cols[k].terms {
 			per := t.per
 			switch {
+			case cols[k].setAnew() && a.isNewZero(t.at, cols[k].onset):
+				continue
 			case cols[k].setAnew() && a.ofOneThruster(t.at, c):
 				per /= float64(len(a.r.Model.Vehicle.Thrusters))
 			case cols[k].instead && cols[k].cause == c:
@@ -375,6 +377,12 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 		}
 	}
 	return w
+}
+
+// isNewZero reports whether a place that was set anew at a dive starts at nothing there: ballast that was
+// worked on is no water taken in.
+func (a *analysis) isNewZero(at, dive int) bool {
+	return at == a.r.Space.Place[predict.TrimG] && slices.Contains(a.services(dive), "ballast")
 }
 
 // ofOneThruster reports whether a place is one thruster's own share of what cause c changes for

@@ -30,6 +30,8 @@ type Report struct {
 	Unsettled bool   `json:"-"` // whether the calibration did not converge, as a remark says
 	Differs   string `json:"-"` // a clause on how the baseline differs from the file, "" if it does not; remarks say by how much
 
+	OtherBatteries []OtherBattery `json:"-"`
+
 	Units   units.System `json:"-"` // in which it is shown to a person
 	Statics fit.Statics  `json:"-"` // the sound vehicle by all dives
 	Levels  []fit.Since  `json:"-"` // those that services, rebuilds and other batteries have left, oldest first
@@ -45,6 +47,18 @@ type Dive struct {
 	Serviced  []string            `json:"serviced,omitempty"`
 	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
 	fit.Looks
+
+	// Sound holds by quantity what sound vehicles scatter within, by the levels that services, rebuilds
+	// and other batteries have left.
+	Sound map[string]Estimate `json:"-"`
+}
+
+// SoundOf returns what a sound vehicle's value of a trend's quantity scatters within in the dive.
+func (d *Dive) SoundOf(t *Trend) Estimate {
+	if x, ok := d.Sound[t.Quantity]; ok {
+		return x
+	}
+	return Estimate{Value: t.Baseline, Low: t.Baseline, High: t.Baseline}
 }
 
 // LooksFailed words that a dive's readings look as if a thruster failed, as its estimates then

@@ -95,6 +95,27 @@ func Left(e *Estimate) string {
 	return fmt.Sprintf("%.0f (%.0f to %.0f)", e.Value, e.Low, e.High)
 }
 
+// An OtherBattery is one than the newest dive's that had an open alarm when it was last used.
+type OtherBattery struct {
+	Label, Last string // of the battery and of its last dive
+	Alarm       *Alarm
+}
+
+// Name words the battery.
+func (b *OtherBattery) Name() string { return strings.TrimSpace("battery " + b.Label) }
+
+// OfBatteries words the alarms of the battery with a label, or for "" of all others than the newest
+// dive's.
+func (r *Report) OfBatteries(label string) (out []string) {
+	for _, b := range r.OtherBatteries {
+		if label == "" || b.Label == label {
+			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
+				b.Name(), b.Last, b.Alarm.Cause.Words, b.Alarm.Pattern, b.Alarm.OnsetDive))
+		}
+	}
+	return out
+}
+
 // String words an alarm and what became of it.
 func (a *Alarm) String() string {
 	text := fmt.Sprintf("alarm at dive %s: %s, %s since dive %s", a.RaisedDive, a.Cause.Words, a.Pattern, a.OnsetDive)

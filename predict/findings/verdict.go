@@ -15,11 +15,17 @@ const (
 	Sound      = "sound"          // its level's interval keeps clear of the limit
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
 	CannotBe   = "cannot be"      // physically impossible: the model or the file is wrong
-	PastLimit  = "past its limit" // steadily: from the start, or since a part was fitted
+	PastLimit  = "past its limit" // steadily: from the start, or since a part was fitted; the interval wholly beyond half of the way to it
 	NearLimit  = "near its limit" // the level is within the limit, the interval wholly beyond half of the way to it
 	NotAsBuilt = "not as built"   // better than any repair of what the file says could make it: another part
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
+
+// Alarming reports whether an alarm is open, or was on another battery's last dive, or a level stands
+// past its limit.
+func (r *Report) Alarming() bool {
+	return len(r.Findings)+len(r.OtherBatteries) > 0 || slices.ContainsFunc(r.Trends, func(t Trend) bool { return t.State == PastLimit })
+}
 
 // Verdict words the state of the whole vehicle in a clause, for a log without a finding that is
 // told. What is not known, or may have changed, is not called sound.
@@ -57,6 +63,9 @@ func (r *Report) Verdict() string {
 	}
 	if len(another) > 0 {
 		but = append(but, strings.Join(another, ", ")+are(another, " is", " are")+" not as built")
+	}
+	for _, b := range r.OtherBatteries {
+		but = append(but, b.Name()+" had an open alarm when it was last used")
 	}
 	if len(past) > 0 {
 		but = append(but, strings.Join(past, ", ")+are(past, " stands past its limit", " stand past their limits"))
@@ -174,14 +183,12 @@ func (t *Trend) worsened(before *Era) bool {
 }
 
 // BesideFindings returns the remarks on quantities that stand past their limits or near them, where findings
-// are told of others alone and no remark of said has them; without any finding Verdict has them.
+// are told of others alone and no remark of said has them. Without any finding Verdict has them, and only
+// those past their limits are worth a check.
 func (r *Report) BesideFindings(said []string) (out []string) {
 	told := r.Reported()
-	if len(told) == 0 {
-		return nil
-	}
 	for _, t := range r.Trends {
-		if t.State != PastLimit && t.State != NearLimit || slices.ContainsFunc(told, func(f Finding) bool { return f.Cause.Quantity == t.Quantity }) ||
+		if t.State != PastLimit && (t.State != NearLimit || len(told) == 0) || slices.ContainsFunc(told, func(f Finding) bool { return f.Cause.Quantity == t.Quantity }) ||
 			slices.ContainsFunc(said, func(s string) bool { return strings.HasPrefix(s, t.Cause.Words+" is ") }) {
 			continue
 		}

@@ -52,12 +52,33 @@ func TestRemarkOnWhatCannotBe(t *testing.T) {
 	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.CannotBe()[0])
 }
 
+// An alarm that another battery had on its last dive, and a level past its limit, are alarming though nothing drifts.
+func TestAlarming(t *testing.T) {
+	r := &Report{Judged: true, Trends: []Trend{{State: NearLimit, Cause: &causes.Cause{}}}}
+	assert.False(t, r.Alarming())
+	r.Trends[0].State = PastLimit
+	assert.True(t, r.Alarming())
+	r.Trends = nil
+	assert.Contains(t, r.Verdict(), "every quantity is sound")
+	r.OtherBatteries = []OtherBattery{{"B", "34", &Alarm{Pattern: Ramp, OnsetDive: "11", Cause: &causes.Cause{Words: "battery resistance"}}}, {"C", "7", &Alarm{Cause: &causes.Cause{}}}}
+	assert.True(t, r.Alarming())
+	assert.Equal(t, "nothing is seen to drift, but battery B had an open alarm when it was last used, and battery C had an open alarm when it was last used", r.Verdict())
+	assert.Equal(t, []string{"battery B had an open alarm when it was last used, at dive 34: battery resistance, ramp since dive 11; look at it before it is used again"}, r.OfBatteries("B"))
+	assert.Len(t, r.OfBatteries(""), 2)
+	assert.Empty(t, r.OfBatteries("A"))
+	r.OtherBatteries, r.Findings = nil, []Finding{{}}
+	assert.True(t, r.Alarming())
+}
+
 // What is near its limit is said beside a finding of something else, once.
 func TestBesideFindings(t *testing.T) {
 	limit := 1.0
 	r := &Report{Units: units.Metric, Trends: []Trend{{Quantity: "insulation_megohm", State: NearLimit, Limit: &limit, Level: Estimate{2, 1.5, 2.5}, Cause: &causes.Cause{Words: "insulation", Check: "dry it"}},
 		{Quantity: "friction_a", State: Sound, Cause: &causes.Cause{Words: "friction"}}}}
 	assert.Empty(t, r.BesideFindings(nil), "the verdict has it")
+	r.Trends[0].State = PastLimit
+	assert.Equal(t, []string{"insulation (2.00 ± 0.50, limit 1) is past its limit: dry it"}, r.BesideFindings(nil), "with what to do")
+	r.Trends[0].State = NearLimit
 	of := func(quantity string, p float64) {
 		r.Findings = []Finding{{Probability: p, Cause: &causes.Cause{Quantity: quantity}}}
 	}

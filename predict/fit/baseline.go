@@ -199,15 +199,17 @@ func (f *fitting) limitIngress() {
 }
 
 // limitBattery sets the resistance limit of a battery for which the file gives neither a limit nor
-// a resistance: twice the resistance of its sound dives, not twice a guess, and never less than
-// twice the lowest usual one.
+// a resistance: twice the most that its sound dives leave open, not twice a guess, and never
+// less than twice the lowest usual one.
 func (r *Result) limitBattery() {
 	if r.Baseline == 0 {
 		return
 	}
+	i := r.Space.InStatic[r.Space.Place[predict.BatteryOhm]]
+	doubt := vehicle.Z95 * math.Sqrt(r.SoundCov.At(i, i))
 	for _, m := range r.Models { // whose vehicles are this result's own
 		if v := m.Vehicle; v.BatteryLimitGuessed() {
-			v.Limits.BatteryResistanceOhm = 2 * max(v.Battery.ResistanceOhm+r.Base[predict.BatteryOhm], v.Belief("battery.resistance_ohm").Low)
+			v.Limits.BatteryResistanceOhm = 2 * max(v.Battery.ResistanceOhm+r.Base[predict.BatteryOhm]+doubt, v.Belief("battery.resistance_ohm").Low)
 		}
 	}
 }

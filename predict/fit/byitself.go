@@ -293,15 +293,15 @@ func (s *Summary) likeliest() float64 {
 	return s.turning + worth
 }
 
-// departures returns the departures of the likeliest of the failures.
-func (s *Summary) departures(failed []causes.Failure) (by []Departure) {
+// likeliestOf returns the likeliest of the failures, none of none.
+func (s *Summary) likeliestOf(failed []causes.Failure) (best causes.Failure) {
 	most := math.Inf(-1)
 	for _, how := range failed {
 		if f := s.Failed[how]; f.worth > most {
-			by, most = f.By, f.worth
+			best, most = how, f.worth
 		}
 	}
-	return by
+	return best
 }
 
 // weighFailures sets each failure's worth, its log odds against all else that may act in the dive,
@@ -314,7 +314,7 @@ func (r *Result) weighFailures(s *Summary, variance []float64) error {
 			continue
 		}
 		var err error
-		if f.alone, err = r.withFailure(&f, how); err != nil {
+		if f.alone, err = r.Alone(r.withFailure(&f, how)); err != nil {
 			return err
 		}
 		mix, err := r.Mixture(f.alone, variance)
@@ -329,13 +329,13 @@ func (r *Result) weighFailures(s *Summary, variance []float64) error {
 	return nil
 }
 
-// withFailure returns what a dive says of its departures with a failure. For a jam, the standing
-// motor's resistance is integrated out with its scatter StallOhm.
-func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, error) {
+// withFailure returns what a dive says with a failure. For a jam, the standing motor's resistance is
+// integrated out with its scatter StallOhm.
+func (r *Result) withFailure(f *Failed, how causes.Failure) *normal.Quadratic {
 	if !how.Jam() {
-		return r.Alone(f.exact)
+		return f.exact
 	}
 	i := how.Thruster - 1
 	l := f.exact.Integrate([]int{r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]}, []float64{sq(r.StallOhm(i))}, normal.Likelihood{})
-	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
+	return &normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log}
 }

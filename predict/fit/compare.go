@@ -213,7 +213,7 @@ func (c *Comparison) covariance(joint *Joint) *mat.SymDense {
 		cov.SetSym(ns+i, ns+i, v)
 	}
 	for i, k := range c.param {
-		if slices.Contains(ownOfDive, k) {
+		if slices.Contains(OwnOfDive, k) {
 			for j := range c.param {
 				cov.SetSym(i, j, 0)
 			}
@@ -224,14 +224,9 @@ func (c *Comparison) covariance(joint *Joint) *mat.SymDense {
 
 // Dive returns the cells of a dive.
 func (c *Comparison) Dive(dive int) []Compared {
-	p, level := c.r.Sound(dive), 0
-	for i := range c.levels {
-		if c.levels[i].From <= dive {
-			level = i
-		}
-	}
+	p, level := c.r.Sound(dive), LevelsAt(c.levels, dive)
 	for i, k := range c.levels[level].Params {
-		if !slices.Contains(ownOfDive, k) {
+		if !slices.Contains(OwnOfDive, k) {
 			p[k] += c.levels[level].Sound[i]
 		}
 	}
@@ -282,14 +277,14 @@ func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64, sou
 	return out
 }
 
-// ownOfDive are the parameters of a sound dive that are its own.
-var ownOfDive = []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS}
+// OwnOfDive are the parameters of a sound dive that are its own.
+var OwnOfDive = []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS}
 
 // Sound returns the calibrated vehicle with a dive's own battery voltage, sag and stream: what the
 // dive should have read had nothing drifted.
 func (r *Result) Sound(dive int) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
-	for _, k := range ownOfDive {
+	for _, k := range OwnOfDive {
 		p[k] = r.Dives[dive].Summary.Params[k]
 	}
 	return p

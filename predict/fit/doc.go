@@ -124,7 +124,9 @@
 // have. Where a failure is likelier than all of these, both taken without the allowance for an
 // inexact model, the mixture is the failure's. Over several dives, speeds, climbs and pulls count
 // less with a failure too; its currents are Ohm's law and do not. The mixture gives an
-// estimate's mean and its 2.5 and 97.5 % points.
+// estimate's mean and its 2.5 and 97.5 % points. After a service, a rebuild or with another battery,
+// what is shown of a dive comes from its mixture about the levels that package drift has found
+// since, and causes that it has found to act there, or not to, have those odds (Result.Departures).
 //
 // # Scatter
 //

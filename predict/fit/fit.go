@@ -282,7 +282,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 		d.given = r.GivenStatics(&d.Summary.Quadratic)
 	}
 	if d.alone = a; i >= r.Baseline {
-		d.failed, d.by = failed, d.Summary.departures(failed)
+		d.failed, d.by = failed, d.Summary.Failed[d.Summary.likeliestOf(failed)].By
 	}
 	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])]
 	d.Cells, d.d = m.cells, *m

@@ -179,6 +179,8 @@ func TestStepped(t *testing.T) {
 		want bool
 	}{
 		"the last two":       {[]int{3, 4}, []float64{0, 0, 0, 9, 10}, true},
+		"hardly known":       {[]int{3, 4}, []float64{0, 0, 0, 7, 7}, false}, // the posterior variances are 9
+		"known":              {[]int{3, 4}, []float64{0, 0, 0, 7, 7}, true},
 		"the first two":      {[]int{0, 1}, []float64{9, 10, 0, 0, 0}, true},
 		"the last alone":     {[]int{4}, []float64{0, 0, 0, 0, 10}, false},
 		"but the first":      {[]int{1, 2, 3, 4}, []float64{0, 9, 9, 9, 9}, false},
@@ -192,8 +194,11 @@ func TestStepped(t *testing.T) {
 		"two of four of all": {[]int{2, 3}, []float64{0, 0, 9, 9}, true},
 	} {
 		o := diveScatter{p: &priors.Parameter{Scatter: scatter, Fault: fault}, cov: mat.NewSymDense(len(c.x), nil), x: c.x, at: func(b int) int { return b }}
-		for range c.x {
+		for b := range c.x {
 			o.variance = append(o.variance, []float64{scatter})
+			if name == "hardly known" {
+				o.cov.SetSym(b, b, 9)
+			}
 		}
 		for _, b := range c.wide {
 			o.variance[b][0] += sq(fault)

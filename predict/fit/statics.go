@@ -29,10 +29,23 @@ type Joint struct {
 	Cov, SoundCov *mat.SymDense
 }
 
-// A Since is what is known of parameters of the sound vehicle from a dive on, by index.
+// A Since is what is known of parameters of the sound vehicle from a dive on, by index: their levels,
+// and how far they were set anew there, with standard deviations; 0 where they were not.
 type Since struct {
 	From int
 	Joint
+	Anew, AnewSD []float64
+}
+
+// LevelsAt returns the index of the newest of levels, oldest first, that hold at a dive, −1 if none
+// does.
+func LevelsAt(levels []Since, dive int) int {
+	for i, l := range slices.Backward(levels) {
+		if l.From <= dive {
+			return i
+		}
+	}
+	return -1
 }
 
 // OfSound returns the joint of a vehicle that is sound now.

@@ -16,6 +16,9 @@ type Calibrated struct {
 	SoundOffset []float64     // by static parameter: the level about which sound dives scatter, less the baseline's mean
 	Precision   *mat.SymDense // inverse of that mean's covariance
 	Apart       []float64     // by scattering parameter: variance of SoundOffset with scatter as expected
+
+	// Odds are the log prior odds of causes, by index, where more is known of them than Acting.
+	Odds map[int]float64
 }
 
 // New returns the Calibrated of a space of which nothing is known yet.

@@ -34,6 +34,9 @@ func (m *Mixture) form(w []float64) form {
 	}
 	for j := range m.columns {
 		col := &m.columns[j]
+		if col.d == nil {
+			continue
+		}
 		f.by[j] = blas64.Dot(normal.Vector(w[:nf]), normal.Vector(col.d)) - blas64.Dot(normal.Vector(base), normal.Vector(col.w))
 	}
 	return f
@@ -66,6 +69,9 @@ func (m *Mixture) Mean() []float64 {
 			out[i] = m.mean[at]
 		}
 		for j := range m.columns {
+			if m.columns[j].d == nil {
+				continue
+			}
 			x := m.columns[j].d[i]
 			if at >= 0 {
 				x -= m.columns[j].w[at]

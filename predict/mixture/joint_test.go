@@ -110,6 +110,47 @@ func TestAlone(t *testing.T) {
 	}
 }
 
+// The static parameters given departures are those of the dive's likelihood and the calibration, with the departures held.
+func TestStaticGiven(t *testing.T) {
+	sp := &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}
+	of := &Calibrated{Space: sp, Free: []int{0, 1}, Precision: definite(3)}
+	info, lin, free := definite(4), []float64{1, -2, 0.5, 3}, []float64{0.3, -0.7}
+	got, err := of.StaticGiven(&normal.Quadratic{Info: info, Lin: lin}, free)
+	require.NoError(t, err)
+	for i, k := range sp.Static { // where the slope of the log posterior vanishes
+		slope := lin[k]
+		for j, l := range sp.Static {
+			slope -= (info.At(k, l) + of.Precision.At(i, j)) * got[j]
+		}
+		for j, x := range free {
+			slope -= info.At(k, j) * x
+		}
+		assert.InDelta(t, 0, slope, 1e-9)
+	}
+}
+
+// Odds that are known of a cause count in place of how common it is.
+func TestOddsOfACause(t *testing.T) {
+	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.5}}, All: []int{0}, Scatter: []int{0}, InStatic: []int{-1},
+		Causes: []causes.Cause{{Once: 0.01}, {Once: 0.01}}, Columns: []priors.Column{{Cause: 0, SD: 2, Terms: []priors.Term{{At: 0, Per: 1}}}, {Cause: 1, SD: 2, Terms: []priors.Term{{At: 0, Per: 1}}}}}
+	weight := func(odds map[int]float64) (out [2]float64) {
+		c := &Calibrated{Space: sp, Free: []int{0}, SoundOffset: []float64{}, Apart: []float64{0}, Odds: odds}
+		m, err := c.Mixture(Alone{mat.NewSymDense(1, []float64{4}), []float64{3}, 0}, []float64{0.25})
+		require.NoError(t, err)
+		for _, p := range m.components {
+			if len(p.columns) == 1 {
+				out[p.columns[0]] = p.weight
+			}
+		}
+		return out
+	}
+	usual := weight(nil)
+	assert.InDelta(t, usual[0], usual[1], 1e-12)
+	assert.Equal(t, usual, weight(map[int]float64{0: math.Log(0.01 / 0.99), 1: math.Log(0.01 / 0.99)}))
+	known := weight(map[int]float64{1: math.Log(0.9 / 0.1)})
+	assert.InEpsilon(t, (0.9/0.1)/(0.01/0.99), known[1]/known[0], 1e-9)
+}
+
 // Without causes, and with one of two terms, a mixture's part is what scatter, the kept static parameter and the
 // amplitude solved for together are.
 func TestMixtureIsTheJointSolution(t *testing.T) {

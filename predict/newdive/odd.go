@@ -2,6 +2,8 @@ package newdive
 
 import (
 	"fmt"
+	"maps"
+	"math"
 	"slices"
 
 	"sagline/predict/forecast"
@@ -58,6 +60,24 @@ func most(c *session.Column, rows []session.Row) (x float64) {
 	return x
 }
 
+// meant returns the reading that recent lines of a row's kind have, this one lacks and the number in
+// column c fits, nil if there is none: numbers typed without their columns that begin with the depth.
+func (d *Dive) meant(row session.Row, c *session.Column) *session.Column {
+	without := maps.Clone(row)
+	delete(without, c.Name)
+	_, expected := d.Line(without)
+	for _, o := range d.Order(row) {
+		want := expectedOf(o, expected)
+		if want == nil || row[o.Name] != "" {
+			continue
+		}
+		if x, ok := value(o, row, row[c.Name]); ok && math.Abs(want.Off(x.X)) < someOff {
+			return o
+		}
+	}
+	return nil
+}
+
 // furthest returns the doubts about a depth, tether or minute far beyond recent dives', and about a
 // depth or tether beyond the tether's length.
 func (d *Dive) furthest(row session.Row) (out []Doubt) {
@@ -74,6 +94,9 @@ func (d *Dive) furthest(row session.Row) (out []Doubt) {
 		case err != nil:
 		case before > 0 && c.Quantity == "depth" && x > before && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", before), Instead: session.Row{c.Name: ""}})
+		case before > 0 && c.Quantity == "depth" && x > before && d.meant(row, c) != nil:
+			o := d.meant(row, c)
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives, and it fits %s, which has none: that?", before, o.Name), Instead: session.Row{c.Name: "", o.Name: row[c.Name]}})
 		case before > 0 && x > furthestBefore*before:
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", before),
 				Instead: session.Row{c.Name: units.Digits(x/10, 4)}})

@@ -56,8 +56,10 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 func explained(rep *findings.Report, which int) string {
 	var out []string
 	for _, t := range rep.Trends {
-		e := rep.Dives[which].Estimates[t.Quantity]
-		if sound := t.Baseline; e.Low <= sound && sound <= e.High || better(&t, e) {
+		d := &rep.Dives[which]
+		e, read := d.Estimates[t.Quantity]
+		sound := d.SoundOf(&t)
+		if !read || math.Abs(e.Value-sound.Value) <= math.Hypot(e.High-e.Low, sound.High-sound.Low)/2 || better(&t, d) {
 			continue
 		}
 		unit := rep.Unit(t.Quantity)
@@ -75,13 +77,14 @@ func explained(rep *findings.Report, which int) string {
 	return "a sound vehicle explains it; no loss stands out of the readings' scatter"
 }
 
-// better reports whether an estimate lies on the good side of the sound value, where no fault is.
-func better(t *findings.Trend, e findings.Estimate) bool {
+// better reports whether a dive's estimate of a quantity lies on the good side of the sound value,
+// where no fault is.
+func better(t *findings.Trend, d *findings.Dive) bool {
 	way := t.Cause.Worse
 	if t.Cause.Scale.Negative {
 		way = -way
 	}
-	return way*(e.Value-t.Baseline) < 0
+	return way*(d.Estimates[t.Quantity].Value-d.SoundOf(t).Value) < 0
 }
 
 // since words what changed most since the dive before, "" if the readings are sure of no change.
@@ -92,15 +95,20 @@ func since(rep *findings.Report, which int) string {
 	}
 	for _, t := range rep.Trends {
 		unit := rep.Unit(t.Quantity)
-		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
+		was, before := rep.Dives[which-1].Estimates[t.Quantity]
+		is, now := rep.Dives[which].Estimates[t.Quantity]
+		if !before || !now {
+			continue
+		}
+		a, b := was.In(unit), is.In(unit)
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
-		if better(&t, rep.Dives[which].Estimates[t.Quantity]) && better(&t, rep.Dives[which-1].Estimates[t.Quantity]) {
+		if better(&t, &rep.Dives[which]) && better(&t, &rep.Dives[which-1]) {
 			continue
 		}
 		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
 			most = math.Abs(b.Value-a.Value) / half
 			way := map[bool]string{true: "up", false: "down"}[b.Value > a.Value]
-			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", t.Cause.Words, way, findings.Rounded(math.Abs(b.Value-a.Value), half), findings.Rounded(half, half), unit.Name))
+			words = strings.TrimSpace(fmt.Sprintf("%s is %s by %s ± %s %s", t.Cause.Words, way, findings.Rounded(math.Abs(b.Value-a.Value), half), findings.Rounded(half, half), unit.Name))
 		}
 	}
 	return words

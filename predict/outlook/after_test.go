@@ -27,13 +27,13 @@ func TestSinceTheDiveBefore(t *testing.T) {
 		ohm, push [2]findings.Estimate
 		want      string
 	}{
-		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance up by 0.100 ± 0.050 Ω"},
+		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance is up by 0.100 ± 0.050 Ω"},
 		{[2]findings.Estimate{of(0.1, 0.03), of(0.14, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, ""},
-		{[2]findings.Estimate{of(0.2, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance down by 0.100 ± 0.050 Ω"},
-		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.8, 0.04)}, "thrust down by 0.200 ± 0.050"},
-		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.93, 0.04)}, "excess loop resistance up by 0.100 ± 0.050 Ω"}, // the most
+		{[2]findings.Estimate{of(0.2, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance is down by 0.100 ± 0.050 Ω"},
+		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.8, 0.04)}, "thrust is down by 0.200 ± 0.050"},
+		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.93, 0.04)}, "excess loop resistance is up by 0.100 ± 0.050 Ω"}, // the most
 		{[2]findings.Estimate{of(-0.3, 0.03), of(-0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(1, 0.04)}, ""},
-		{[2]findings.Estimate{of(-0.3, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(1, 0.04)}, "excess loop resistance up by 0.400 ± 0.050 Ω"},
+		{[2]findings.Estimate{of(-0.3, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(1, 0.04)}, "excess loop resistance is up by 0.400 ± 0.050 Ω"},
 	} {
 		rep := &findings.Report{Units: units.Metric, Trends: []findings.Trend{{Quantity: loop.Quantity, Cause: loop}, {Quantity: thrust.Quantity, Cause: thrust, Baseline: 1}}}
 		for i := range 2 {
@@ -61,8 +61,10 @@ func TestBetter(t *testing.T) {
 		i := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == name })
 		require.GreaterOrEqual(t, i, 0, name)
 		trend := findings.Trend{Cause: &table[i], Baseline: c.sound}
-		assert.True(t, better(&trend, findings.Estimate{Value: c.better}), name)
-		assert.False(t, better(&trend, findings.Estimate{Value: c.worse}), name)
-		assert.False(t, better(&trend, findings.Estimate{Value: c.sound}), name)
+		for x, want := range map[float64]bool{c.better: true, c.worse: false, c.sound: false} {
+			of := map[string]findings.Estimate{trend.Quantity: {Value: x}}
+			assert.Equal(t, want, better(&trend, &findings.Dive{Estimates: of}), name)
+			assert.False(t, better(&trend, &findings.Dive{Estimates: of, Sound: map[string]findings.Estimate{trend.Quantity: {Value: c.better}}}), "%s, set anew", name)
+		}
 	}
 }

@@ -47,7 +47,7 @@ func TestSays(t *testing.T) {
 		{of(0.02, 0.03), of(1, 0.05), alarms, nil,
 			"a sound vehicle explains it; no loss stands out of the readings' scatter; it raises an alarm: excess loop resistance; alarm open since dive 2: thrust"},
 		{of(0.2, 0.03), of(1, 0.05), nil, []fit.Outlier{{Column: "battery_v", Entered: 1.27, Expected: 12.7}},
-			"explained by excess loop resistance 0.200 ± 0.030 Ω; since the dive before excess loop resistance up by 0.200 ± 0.042 Ω; battery_v 1.27 set aside, expected 12.7: a slip?"},
+			"explained by excess loop resistance 0.200 ± 0.030 Ω; since the dive before excess loop resistance is up by 0.200 ± 0.042 Ω; battery_v 1.27 set aside, expected 12.7: a slip?"},
 	} {
 		rep := &findings.Report{Units: units.Metric, Judged: true, Alarms: c.alarms,
 			Trends: []findings.Trend{{Quantity: loop.Quantity, Cause: loop}, {Quantity: thrust.Quantity, Cause: thrust, Baseline: 1}},

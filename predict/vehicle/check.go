@@ -114,7 +114,7 @@ func (c *checker) steadyLoads() {
 		amps  float64
 		drawn bool
 	}{
-		{"camera.current_a", c.v.Camera.CurrentA, c.v.Camera.Supply == "shared"},
+		{"camera.current_a", c.v.Camera.CurrentA, c.v.Camera.OnVehicle()},
 		{"lights.current_a", c.v.Lights.CurrentA, len(c.v.Lights.ResistorOhm) == 0},
 	} {
 		if l.drawn && l.amps > most {

@@ -191,7 +191,7 @@ func (r *remarker) unjudged() {
 	if v.Lights.Any() && v.Lights.Supply == "signal" && !wired {
 		r.add("lights.supply", "tether.signal states no size: what its conductors lose and bear is not judged")
 	}
-	if v.Camera.Supply == "shared" && v.Camera.MinimumV == 0 {
+	if v.Camera.OnVehicle() && v.Camera.MinimumV == 0 {
 		r.add("camera.supply", "minimum_v is not stated: whether the picture stays is not judged")
 	}
 }

@@ -118,9 +118,12 @@ type Camera struct {
 	Supply   string  `toml:"supply"`
 }
 
+// OnVehicle reports whether the camera is fed by the vehicle's battery.
+func (c *Camera) OnVehicle() bool { return c.Supply == "shared" || c.Supply == "pair" }
+
 // HasCamera reports whether the file names a camera, by any of its keys.
 func (v *Vehicle) HasCamera() bool {
-	return v.has("camera.supply", 0) || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.Supply == "shared"
+	return v.has("camera.supply", 0) || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.OnVehicle()
 }
 
 // A Tube is an air-filled tube or housing.

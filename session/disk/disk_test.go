@@ -290,3 +290,17 @@ func TestChange(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, strings.Repeat("x\n", 8), string(all))
 }
+
+// Where a folder of logbooks is named in place of one of them, one is named: a new logbook around them is not what is wanted.
+func TestAFolderOfLogbooks(t *testing.T) {
+	dir := t.TempDir()
+	_, err := InFolder(dir, "vehicle.toml")
+	require.ErrorContains(t, err, "sagline new makes one")
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "gull"), 0o755))
+	_, err = InFolder(dir, "vehicle.toml")
+	require.ErrorContains(t, err, "sagline new makes one", "an empty folder is no logbook")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "gull", "vehicle.toml"), nil, 0o644))
+	_, err = InFolder(dir, "vehicle.toml")
+	require.ErrorContains(t, err, "want one of the logbooks below, such as "+filepath.Join(dir, "gull"))
+	assert.NotContains(t, err.Error(), "new")
+}

@@ -39,9 +39,23 @@ func InFolder(folder, name string) (string, error) {
 		return path, err
 	}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		if below := below(folder, name); len(below) > 0 {
+			return path, problem.Whole(path, "cannot be read: no such file; want one of the logbooks below, such as %s", below[0])
+		}
 		return path, problem.Whole(path, "cannot be read: no such file; sagline new makes one")
 	}
 	return path, nil
+}
+
+// below returns the folders in a folder that have a file with a name.
+func below(folder, name string) (out []string) {
+	all, _ := os.ReadDir(folder) // what cannot be read holds no logbook to name
+	for _, e := range all {
+		if st, err := os.Stat(filepath.Join(folder, e.Name(), name)); err == nil && st.Mode().IsRegular() {
+			out = append(out, filepath.Join(folder, e.Name()))
+		}
+	}
+	return out
 }
 
 // Open opens a file for reading. The error says that it cannot be read, is not a regular file (and

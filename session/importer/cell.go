@@ -138,7 +138,9 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 		number, of := wording.CutUnit(text)
 		ps = []wording.Piece{{Number: number, Unit: of}}
 	}
-	left := slices.DeleteFunc(slices.Clone(u.targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
+	left := slices.DeleteFunc(slices.Clone(u.targets), func(t target) bool {
+		return t.fixed != "" || len(ps) == 1 && len(u.targets) > 1 && (t.name == "note" || t.rest)
+	})
 	found, note := session.Row{}, ""
 	for _, p := range ps {
 		i := slices.IndexFunc(left, func(t target) bool { // by its unit, else the next in order

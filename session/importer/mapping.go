@@ -120,6 +120,7 @@ func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 			}
 		}
 	}
+	byCells(all, s, m, k.Thrusters)
 	oneEach(all)
 	m.Columns = append(slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) }), all...)
 }

@@ -85,7 +85,7 @@ func namesOf(all []spreadsheet.Candidate) (names []string) {
 }
 
 // lengthIn matches a length in a heading, such as "10 m" or "per 20 ft".
-var lengthIn = regexp.MustCompile(`(?i)(?:(?:/|\b(?:per|pro|par|por|je|à)\b)[ ]*)?(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
+var lengthIn = regexp.MustCompile(`(?i)(?:(?:/|\b(?:per|pro|par|por|je|à|for|over|für|pour|voor)\b)[ ]*)?(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
 
 // overLength matches a heading that states the length of its run or climb, such as "Time for
 // 10 m [s]". It returns false for any other heading.
@@ -205,12 +205,23 @@ func oneEach(all []Match) {
 			case i == k || a.rank() == 0 || b.rank() == 0 || !a.shares(b):
 			case b.rank() > a.rank():
 				*a = a.is("note", Likely, problem.Quote(b.Heading)+" gives "+b.To+" more surely")
+			case a.atRest(b), b.atRest(a):
 			case b.rank() == a.rank():
 				why, choices := fmt.Sprintf("%s and %s mean the same:", problem.Quote(a.Heading), problem.Quote(b.Heading)), slices.Compact([]string{a.To, b.To, "note"})
 				*a, *b = a.open(why, choices...), b.open(why, choices...)
 			}
 		}
 	}
+}
+
+// atRest makes m the volts at rest if its heading says so and o's does not. It reports whether it does.
+func (m *Match) atRest(o *Match) bool {
+	idle := func(of *Match) bool { return wording.Any("idle", wording.Words(of.Heading)) }
+	if !strings.HasPrefix(m.To, "battery_v") || strings.Contains(m.To, atRest) || !idle(m) || idle(o) {
+		return false
+	}
+	*m = m.is(strings.Replace(m.To, "battery_v", "battery_v"+atRest, 1), Likely, "volts at rest and under load")
+	return true
 }
 
 // fewestSeveral is the least share of cells with several numbers for which their column counts as

@@ -104,6 +104,9 @@ func (c *converter) ask() {
 				if o.To, o.given = a, true; a != "thrusters" {
 					o.Drive = ""
 				}
+				if slices.Contains(c.k.Thrusters, a) { // of a column of marks
+					o.To, o.Drive = "thrusters", a
+				}
 				return a, nil
 			})
 		}

@@ -3,6 +3,7 @@ package importer
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sagline/session/problem"
@@ -71,6 +72,9 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 	return c
 }
 
+// runs is the current from which a line surely has something running, A: common practice, no source.
+const runs = 1.0
+
 // unmarked sets lines without a mark for any thruster to off, if a file has a column for each
 // thruster and marks only those that ran.
 func (c *converter) unmarked(lines []Line) {
@@ -83,5 +87,12 @@ func (c *converter) unmarked(lines []Line) {
 	}
 	if len(rest) > 0 {
 		c.remark("%s without a mark for any thruster, taken for off", problem.Count(len(rest), "line"))
+	}
+	drawing := slices.DeleteFunc(rest, func(l Line) bool {
+		x, err := strconv.ParseFloat(l.Cells["current_a"], 64)
+		return err != nil || x < runs
+	})
+	if len(drawing) > 0 {
+		c.remark("%s of them, such as line %d, draw amperes: does a thruster's column lack, or a mark?", problem.Count(len(drawing), "line"), drawing[0].Number)
 	}
 }

@@ -83,7 +83,7 @@ func Guess(word string, known []string) string {
 	for list, side := range lists() {
 		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, Folded(k)) })
 		switch {
-		case !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w):
+		case !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w) && !slices.Contains(side, strings.ToLower(word)): // "StB" is no "St" and "B"
 		case Is("reversed", w):
 			return known[i] + " down"
 		default:

@@ -10,7 +10,7 @@ import (
 // thruster has a usual name.
 func TestThruster(t *testing.T) {
 	usual := []string{"port", "starboard", "vertical"}
-	for word, want := range map[string]string{"LEFT": "port", "r": "starboard", "none": "off", "down": "vertical down", "both": "port + starboard", "left astern": "port astern", "x": ""} {
+	for word, want := range map[string]string{"LEFT": "port", "r": "starboard", "none": "off", "down": "vertical down", "both": "port + starboard", "left astern": "port astern", "StB": "starboard", "x": ""} {
 		assert.Equal(t, want, Thruster(word, usual), word)
 	}
 	for _, word := range []string{"left", "both", "x", ""} {
