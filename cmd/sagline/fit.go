@@ -71,7 +71,7 @@ func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
 
 func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds, hardly []string) {
 	d := rep.Dives[which]
-	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
+	fmt.Fprintf(w, "%s, dive %s%s, from its own lines, beside what all dives tell of the vehicle\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
 	printEach(w, "rebuilt", builds)
 	switch {
 	case !rep.Judged:
@@ -87,7 +87,10 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		table(w, func(w io.Writer) {
 			fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 			for _, t := range rep.Trends {
-				// the range rests on most dives changing nothing, and would seem to be this dive's own
+				if t.Cause.Mends != "" { // it is in the quantity that was mended
+					continue
+				}
+				// the range rests on what other dives say, and would seem to be this dive's own
 				if slices.Contains(hardly, t.Cause.Words) {
 					fmt.Fprintf(w, "%s\tcannot tell\t-\t-\n", t.Cause.Words)
 					continue

@@ -44,7 +44,7 @@
 // that is far larger (causes.Sizes). A cause may also begin within the baseline, with a smaller
 // prior, because the owner takes those dives to be sound. Runs of old dives between which no onset
 // is weighed are summed into one block (block.go): the last 48 dives stand alone, older ones in
-// blocks of 2ʲ (fold.go). In a log with such blocks only onsets of the last 24 dives are weighed at
+// blocks of 2ʲ (fixExplained). In a log with such blocks only onsets of the last 24 dives are weighed at
 // every dive, and all of them at every eighth dive, at the newest, and whenever something new is
 // found or undecided. A cause may end without a service that says so, several also together (gone.go), or act in some
 // whole dives and not in others, from the first dive of the log if need be (turns.go). Explanations

@@ -157,6 +157,9 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	t.Eras = a.ended(c, t.From)
 	a.level(&t, c, active, now, last)
 	t.State = a.stateOf(c, &t)
+	if x := a.newest(quantity.Insulation, t.From); c == a.insulation() && t.State == findings.PastLimit && !math.IsInf(x, 1) {
+		t.LastRead = &x
+	}
 	return t
 }
 

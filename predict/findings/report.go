@@ -92,6 +92,7 @@ type Trend struct {
 	Probability  float64   `json:"probability"`                  // that it changed at all
 	ComesBy      *Estimate `json:"comes_and_goes_ohm,omitempty"` // of a contact that comes and goes: from the least to the most of its dives
 
+	LastRead *float64      `json:"-"` // of insulation past its limit: its newest reading, which may be all that says so
 	Cause    *causes.Cause `json:"-"` // the first row of the table with this quantity
 	Levels   []Estimate    `json:"-"` // at each dive, for drawing
 	Baseline float64       `json:"-"` // its sound value

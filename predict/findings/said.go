@@ -51,7 +51,11 @@ func (t *Trend) LevelSaid(unit string) string {
 	if t.ComesBy != nil {
 		return t.ComesBy.ComesBy()
 	}
-	return strings.TrimSpace(t.Level.String() + " " + unit)
+	out := strings.TrimSpace(t.Level.String() + " " + unit)
+	if t.LastRead != nil {
+		out += ", last read " + units.Digits(*t.LastRead, 2)
+	}
+	return out
 }
 
 // Size returns the level of a trend; for a contact that comes and goes, by how much it does.

@@ -78,7 +78,9 @@ func TestBesideFindings(t *testing.T) {
 	assert.Empty(t, r.BesideFindings(nil), "the verdict has it")
 	r.Trends[0].State = PastLimit
 	assert.Equal(t, []string{"insulation (2.00 ± 0.50, limit 1) is past its limit: dry it"}, r.BesideFindings(nil), "with what to do")
-	r.Trends[0].State = NearLimit
+	r.Trends[0].LastRead = new(0.7)
+	assert.Equal(t, []string{"insulation (2.00 ± 0.50, last read 0.7, limit 1) is past its limit: dry it"}, r.BesideFindings(nil))
+	r.Trends[0].State, r.Trends[0].LastRead = NearLimit, nil
 	of := func(quantity string, p float64) {
 		r.Findings = []Finding{{Probability: p, Cause: &causes.Cause{Quantity: quantity}}}
 	}

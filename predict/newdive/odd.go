@@ -90,13 +90,16 @@ func (d *Dive) furthest(row session.Row) (out []Doubt) {
 			before = max(before, most(c, d.Rows))
 		}
 		x, err := c.Number(row[c.Name])
+		var other *session.Column // that the number may be meant for
+		if before > 0 && c.Quantity == "depth" && x > before {
+			other = d.meant(row, c)
+		}
 		switch length, course := d.course("run_s"); {
 		case err != nil:
 		case before > 0 && c.Quantity == "depth" && x > before && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", before), Instead: session.Row{c.Name: ""}})
-		case before > 0 && c.Quantity == "depth" && x > before && d.meant(row, c) != nil:
-			o := d.meant(row, c)
-			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives, and it fits %s, which has none: that?", before, o.Name), Instead: session.Row{c.Name: "", o.Name: row[c.Name]}})
+		case other != nil:
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives, and it fits %s, which has none: that?", before, other.Name), Instead: session.Row{c.Name: "", other.Name: row[c.Name]}})
 		case before > 0 && x > furthestBefore*before:
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", before),
 				Instead: session.Row{c.Name: units.Digits(x/10, 4)}})
