@@ -217,9 +217,9 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 	if !c.idle() {
 		set(SurfaceV, open, -1)
 	}
-	minute := c.Minute + p[MinuteMin]
-	set(SagVPerMinute, open, -minute)
+	set(SagVPerMinute, open, -c.losing(p))
 	set(MinuteMin, open, -p[SagVPerMinute])
+	set(RestedShare, open, p[SagVPerMinute]*c.RestMin)
 	if ln.rb > 0 {
 		set(BatteryOhm, rb, ln.factor)
 		set(BatteryPerK, rb, ln.batteryAlone*ln.belowCold)

@@ -26,7 +26,7 @@ func TestGradientMatchesDifferences(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		m := rapid.SampledFrom(models).Draw(rt, "camera")
 		c := Condition{Sign: make([]int8, 3), Electrical: true, WaterC: rapid.Float64Range(1, 19.9).Draw(rt, "t"), Salinity: rapid.Float64Range(1, 35).Draw(rt, "s"),
-			DepthM: rapid.Float64Range(1.1, 8).Draw(rt, "h"), TetherOutM: 20, Minute: 10, Warm: rapid.Float64Range(0, 1).Draw(rt, "warm"), BallastG: 300, Spent: rapid.Float64Range(0, 1).Draw(rt, "spent"), UnderWay: rapid.Float64Range(0, 1).Draw(rt, "under way"),
+			DepthM: rapid.Float64Range(1.1, 8).Draw(rt, "h"), TetherOutM: 20, Minute: 10, RestMin: 6, Warm: rapid.Float64Range(0, 1).Draw(rt, "warm"), BallastG: 300, Spent: rapid.Float64Range(0, 1).Draw(rt, "spent"), UnderWay: rapid.Float64Range(0, 1).Draw(rt, "under way"),
 			Held: rapid.Bool().Draw(rt, "held"), Climbing: rapid.Bool().Draw(rt, "climb"), OneWay: rapid.Bool().Draw(rt, "one way"), Lights: rapid.Bool().Draw(rt, "lit")}
 		for i := range c.Sign {
 			c.Sign[i] = int8(rapid.IntRange(-1, 1).Draw(rt, "sign"))

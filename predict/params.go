@@ -17,6 +17,7 @@ const (
 	// The battery.
 	OpenCircuitV    = iota // V at rest, at minute 0, absolute
 	SagVPerMinute          // V lost per minute of the dive
+	RestedShare            // share of the minutes at rest in which no voltage is lost
 	SurfaceV               // V lost as soon as anything runs: surface charge and activation
 	BatteryOhm             // Ω added to the battery's resistance
 	BatteryPerK            // relative rise of the battery's resistance per K below coldBelowC
@@ -159,6 +160,7 @@ type Condition struct {
 	OneWay       bool    // speed is over ground, with the stream in it
 	Jammed       int     // 1 + the thruster that cannot turn, 0 for none
 	Minute       float64 // since the dive began
+	RestMin      float64 // of Minute, those in which no thruster ran
 	Warm         float64 // 0 to 1: share of the windings' final warming
 	DepthM       float64
 	DepthAssumed float64 // 1 where the depth is assumed because no line of the log gave one so far; else 0

@@ -29,7 +29,7 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 //	V_bat = E − R_b·(I + I_side), I_side = side + slope·V_bat
 //	V_bat = terminals − I·share·R_b, terminals = share·(E − R_b·side)
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
-	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[UnloggedA] + p[c.ofLights()],
+	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*c.losing(p), constant: p[UnloggedA] + p[c.ofLights()],
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
 	if !c.idle() {
 		s.open -= p[SurfaceV]
@@ -42,6 +42,12 @@ func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	s.total = s.share*s.rb + rs
 	s.e = s.terminals - s.constant*s.total
 	return s
+}
+
+// losing returns the minutes in which the battery has lost voltage: those of the dive, less the
+// share of those at rest in which it loses none.
+func (c *Condition) losing(p Params) float64 {
+	return c.Minute + p[MinuteMin] - p[RestedShare]*c.RestMin
 }
 
 // ofLights returns the parameter for current of lights that the file does not state.

@@ -54,7 +54,7 @@ func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 		l := &d.Lines[i]
 		c := &out[i]
 		c.Cond = predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
-			Climbing: l.Readings[quantity.Climb].Measured(), Minute: minutes[i], Salinity: l.Salinity, BallastG: l.BallastG,
+			Climbing: l.Readings[quantity.Climb].Measured(), Minute: minutes[i], RestMin: max(minutes[i]-load, 0), Salinity: l.Salinity, BallastG: l.BallastG,
 			Warm: 1 - math.Exp(-load/warmMinutes)}
 		if guessed[i] {
 			c.add(predict.MinuteMin, minuteError, 0)

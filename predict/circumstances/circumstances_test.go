@@ -87,6 +87,17 @@ func TestWindingsWarm(t *testing.T) {
 	}
 }
 
+// A battery rests until the first line on which something runs, while nothing does, and after 24 minutes of one line.
+func TestRestMinutes(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	d := &session.Dive{Lines: []session.Line{lineOf(2, 1, 9), lineOf(4, 1, 9, name), lineOf(16, 1, 9), lineOf(20, 1, 9, name), lineOf(80, 1, 9)}}
+	var u Typical
+	for i, want := range []float64{2, 4, 4, 8, 44} {
+		assert.InDelta(t, want, u.Of(m, d)[i].Cond.RestMin, 1e-12, "line %d", i)
+	}
+}
+
 // A dive is under way from its first run on, whatever is off again, in proportion to the minutes until its last line.
 func TestUnderWay(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())

@@ -118,7 +118,7 @@ func TestJammedFromStartWhereLikely(t *testing.T) {
 	for name, c := range map[string]struct {
 		season simulate.Season
 		jammed int
-	}{"all is read": {simulate.Season{Dives: 5}, 1}, "little is read": {simulate.Season{Dives: 2, Sparse: true, Without: few}, 0}} {
+	}{"all is read": {simulate.Season{Dives: 5}, 1}, "little is read": {simulate.Season{Dives: 2, Sparse: true, Without: few, Noise: func(int) float64 { return 1.1 }}, 0}} {
 		c.season.Jam = func(int) int { return 1 }
 		s := simulatedLog(21, c.season)
 		r := s.fit(t, nil)

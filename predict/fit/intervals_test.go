@@ -184,6 +184,18 @@ func TestSurfaceCharge(t *testing.T) {
 	}
 }
 
+// Whether a battery loses voltage by the clock or by what runs, a log tells it, and its resistance is that of the truth.
+func TestVoltageLostAtRest(t *testing.T) {
+	for _, rested := range []float64{0, 1} {
+		s := simulatedLog(3, simulate.Season{Dives: 12, Drift: func(_ int, p predict.Params) {
+			p[predict.SagVPerMinute], p[predict.RestedShare] = 0.025, rested
+		}})
+		r := s.fit(t, nil)
+		assert.InDelta(t, rested, r.Base[predict.RestedShare], 0.2)
+		assert.InDelta(t, s.truth[0][predict.BatteryOhm], r.Base[predict.BatteryOhm], 0.004)
+	}
+}
+
 // The baseline's dives depart from their own mean: evenly to both sides.
 func TestDeparturesOfTheBaseline(t *testing.T) {
 	s := simulatedLog(7, simulate.Season{Dives: 5})

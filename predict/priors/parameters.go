@@ -65,6 +65,8 @@ func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 		predict.OpenCircuitV: {Mean: v.RestBelief().Value - v.Battery.NominalV, Beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), Scatter: v.Battery.ChargeSD(), Learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {Mean: SagMean, Beside: v.Battery.SagSD()},
+		// Charge is drawn by what runs, yet a battery also loses its surface charge by the clock.
+		predict.RestedShare: {Mean: restedShare, Beside: restedShareSD},
 		// Next to none, unless a baseline leaves it open (package fit).
 		predict.SurfaceV:    {Beside: noSurface * v.Battery.NominalV, Scatter: noSurface * v.Battery.NominalV, Learn: 0.6, Normal: true},
 		predict.BatteryOhm:  {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // Beside is next to nothing, so that no file tells it exactly
@@ -205,6 +207,9 @@ const (
 	// noSurface is one standard deviation, as a share of the battery's nominal voltage, of what it loses
 	// as soon as anything runs where it loses nothing: small beside any voltmeter's last digit.
 	noSurface = 1e-4
+	// restedShare is the share of a dive's minutes at rest in which the battery loses no voltage, and
+	// restedShareSD one standard deviation: anything from none to all. Common practice, no source.
+	restedShare, restedShareSD = 0.5, 0.4
 	// SagMean is what a battery in use loses, V/min; common practice, no source.
 	SagMean = 0.004
 	// faultSteps is the standard deviation of a cause in one dive, as a multiple of its usual size.

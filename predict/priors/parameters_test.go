@@ -76,7 +76,7 @@ func TestLightsOfTheFile(t *testing.T) {
 func TestTableOfParameters(t *testing.T) {
 	got := of(t, "", "test_a = 6")
 	for k, want := range map[int]Parameter{
-		predict.SagVPerMinute: {Mean: 0.004}, predict.BatteryOhm: {Beside: 1e-5, Scatter: 0.0015}, predict.BatteryPerK: {Mean: 0.006, Beside: 0.004},
+		predict.SagVPerMinute: {Mean: 0.004}, predict.RestedShare: {Mean: 0.5, Beside: 0.4}, predict.BatteryOhm: {Beside: 1e-5, Scatter: 0.0015}, predict.BatteryPerK: {Mean: 0.006, Beside: 0.004},
 		predict.BatteryPerSpent: {Mean: 0.3, Beside: 0.3}, predict.LoopOhm: {Scatter: 0.008}, predict.LogInsulation: {Beside: 3, Scatter: 0.5},
 		predict.ReelK: {Mean: 2, Beside: 3, Scatter: 5}, predict.LogTorque: {Beside: 0.08}, predict.LogThrust: {Scatter: 0.015}, predict.FrictionA: {Scatter: 0.015},
 		predict.WarmK: {Mean: 10, Beside: 10, Scatter: 6}, predict.MagnetPerK: {Beside: 0.0006}, predict.LogDrag: {Scatter: 0.01},

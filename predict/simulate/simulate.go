@@ -130,6 +130,7 @@ type generator struct {
 	rng     *rand.Rand // for what every season draws
 	more    *rand.Rand // for what only some seasons draw
 	ballast float64
+	rest    float64 // min of the dive so far in which no thruster ran
 	gains   [quantity.Count]float64
 }
 
@@ -198,6 +199,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	}
 	g.world.Dive(p)
 	pulls := !s.Sparse || g.more.IntN(4) == 0
+	g.rest = minute
 	last, worn := 0.0, 0.0 // V by which recent load has lowered a battery that recovers slowly
 	for i, r := range plan(g.m.Vehicle) {
 		if s.Ohms && i == 0 {
@@ -229,6 +231,9 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 		}
 		last = minute
 		minute += float64(2 + rng.IntN(3))
+		if len(r.drives) == 0 {
+			g.rest += minute - last
+		}
 	}
 	return out
 }
@@ -262,7 +267,7 @@ func (g *generator) blank(d int, l *session.Line) {
 func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition {
 	v := g.m.Vehicle
 	signs, _ := l.Signs(v.ThrusterNames())
-	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Lights: l.Lights, Minute: l.Minute.X,
+	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Lights: l.Lights, Minute: l.Minute.X, RestMin: g.rest,
 		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	if g.s.NoDepthFrom == 1 && !r.held {
 		c.DepthAssumed = 1
