@@ -105,11 +105,7 @@ func (a *analysis) columns(hs []hypothesis) []column {
 	}
 	for at, l := range a.levels {
 		if l.sd > 0 && !slices.ContainsFunc(hs, func(h hypothesis) bool { return a.persists(h) && a.reaches(h, at) }) {
-			sd := l.sd
-			if a.restored && l.ifRestored > 0 {
-				sd = l.ifRestored
-			}
-			out = append(out, column{terms: []placed{{at, 1}}, sd: sd, onset: l.since, pattern: findings.Step, cause: -1, of: -1})
+			out = append(out, column{terms: []placed{{at, 1}}, sd: l.spread(a.restored), onset: l.since, pattern: findings.Step, cause: -1, of: -1})
 		}
 	}
 	return out

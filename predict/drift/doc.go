@@ -91,11 +91,12 @@
 // earliest onset of anything else that the service may mend, each dive has a level of its own there
 // (level.linked, era.go).
 //
-// Joints that are re-made, a hull that is cleaned, a tube that is dried and an instrument that is put
-// right are usually as they were when sound. So for some dives after such a service the dives are
-// explained twice, with the levels restored within a fifth of the usual size of a fault and with any
-// level, until one is clearly likelier (withLevels); what the likelier explanation alone has
-// competes with the other. Both also try what the service would have ended where the readings did
+// Joints that are re-made, a hull that is cleaned, a tube that is dried, an instrument that is put
+// right and motors that were worked on are usually as they were when sound, or nearly (restorers). So
+// for some dives after such a service the dives are explained twice, with the levels restored within a
+// share of the usual size of a fault and with any level, until one is clearly likelier (withLevels);
+// what the likelier explanation alone has competes with the other, and levels that are reported have
+// the spread of both (level.spread). Both also try what the service would have ended where the readings did
 // not tell it from something else (noteEnded): thrust that is back when the hull is clean was drag.
 // Without this 10 of 24 simulated loops that gained 0.04 to 0.1 Ω and were re-made, in logs without
 // the vehicle's voltage, and 6 of 20 hulls that were cleaned, were still reported after the service

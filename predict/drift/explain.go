@@ -69,13 +69,13 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 func (a *analysis) withLevels(before *explanation) (explanation, bool) {
 	var found [2]explanation
 	log := [2]float64{math.Inf(-1), math.Inf(-1)}
-	for i, is := range []bool{false, true} {
-		a.restored = is
+	for i := range found {
+		a.restored = float64(i)
 		e, ok := (&weighings{a: a}).withEnds(before)
 		if !ok {
 			continue
 		}
-		if found[i], log[i] = e, a.worth(e.hypotheses()); is {
+		if found[i], log[i] = e, a.worth(e.hypotheses()); i == 1 {
 			log[i] += math.Log(restoredOdds)
 		}
 	}
@@ -83,7 +83,7 @@ func (a *analysis) withLevels(before *explanation) (explanation, bool) {
 	if log[1] > log[0] {
 		best = 1
 	}
-	a.restored = best == 1
+	a.restored = 1 / (1 + math.Exp(log[0]-log[1]))
 	out, other := found[best], &found[1-best]
 	for i := range out.components {
 		p := &out.components[i]

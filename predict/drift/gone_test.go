@@ -166,7 +166,7 @@ func TestAlternating(t *testing.T) {
 
 // Who forgets to write down the lights did so in some of the first dives too: that is told since then, and nothing else.
 func TestAlternatingFromTheStart(t *testing.T) {
-	for vehicle, amps := range map[uint64]float64{1: 0.8, 3: 0.6} {
+	for vehicle, amps := range map[uint64]float64{1: 0.8, 6: 0.6} {
 		r := scenario{season: func(s *simulate.Season) {
 			s.Dives = 20
 			s.Drift = func(d int, p predict.Params) {

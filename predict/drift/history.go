@@ -53,8 +53,8 @@ type analysis struct {
 
 	unseen *component // what may have changed besides the last explanation
 
-	restored bool // whether the levels that services usually restore are taken to be
-	reviewed bool // whether view was recomputed since the last explanation from the start
+	restored float64 // probability that the levels that services usually restore are
+	reviewed bool    // whether view was recomputed since the last explanation from the start
 }
 
 func newAnalysis(r *fit.Result) *analysis {

@@ -481,3 +481,21 @@ func TestMendedOrNot(t *testing.T) {
 		})
 	}
 }
+
+// Motors that were worked on are usually what they were, or of the same make: their levels are known again without a pull,
+// and those of motors that turn harder are within the range.
+func TestMotorsWorkedOn(t *testing.T) {
+	for name, c := range map[string]struct {
+		harder, within float64
+	}{"as before": {0, 0.4}, "a tight seal": {0.15, 0.4}} {
+		for seed := uint64(1); seed <= 4; seed++ {
+			r := scenario{change: func(p predict.Params, _ float64) { p[predict.FrictionA] += c.harder }, season: func(s *simulate.Season) {
+				s.Service, s.Without = map[int][]string{onset: {"thruster"}}, []quantity.Quantity{quantity.Pull, quantity.VehicleV, quantity.LoopOhm}
+			}}.try(t, seed)
+			l := trendOf(t, r.Report, "friction_a").Level
+			assert.True(t, l.Low <= c.harder && c.harder <= l.High, "%s, seed %d: %.3f (%.3f to %.3f)", name, seed, l.Value, l.Low, l.High)
+			assert.Less(t, l.High-l.Low, c.within, "%s, seed %d", name, seed)
+			assert.Empty(t, named(r.Report), "%s, seed %d", name, seed)
+		}
+	}
+}
