@@ -185,12 +185,12 @@ func (a *analysis) otherMotors(now *explanation, joint *fit.Joint) []string {
 		return nil
 	}
 	and := func(words []string) string { return strings.Join(words, " and ") }
-	draw := "draws"
+	draw, propeller := "draws", "its propeller turns freely and sits firmly"
 	if len(names) > 1 {
-		draw = "draw"
+		draw, propeller = "draw", "each propeller turns freely and sits firmly"
 	}
-	return []string{fmt.Sprintf("since what was done before dive %s, %s %s %s A alone, and %s A by the file and the first dives: where another motor or propeller was fitted say it with sagline change --from %q --set thruster.%s.test_a=…",
-		dive, and(names), draw, and(amps), and(before), dive, names[0])}
+	return []string{fmt.Sprintf("since what was done before dive %s, %s %s %s A alone, and %s A by the file and the first dives: where another motor or propeller was fitted say it with sagline change --from %q --set thruster.%s.test_a=…; where none was, the work has not left it as it was: with the battery unplugged, see that %s, and that no lead is loose",
+		dive, and(names), draw, and(amps), and(before), dive, names[0], propeller)}
 }
 
 // unknownSinceWork returns a remark for each dive before which something was worked on or rebuilt,
