@@ -22,3 +22,41 @@ func TestNotToRead(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, log.NotToRead(), int(quantity.Count)-1, "an empty column is not read")
 }
+
+// The ballast on board is that of the newest dive's last line; a log without lines has none.
+func TestLastBallast(t *testing.T) {
+	for text, want := range map[string]float64{
+		"dive,thrusters,ballast_g\n":                                         0,
+		"dive,thrusters,ballast_g\n1,off,200\n1,off,\n2,off,50\n2,off,-20\n": 230,
+	} {
+		log, err := Read(strings.NewReader(text), FileName)
+		require.NoError(t, err)
+		assert.InDelta(t, want, log.LastBallastG(), 1e-9, text)
+	}
+}
+
+// Letters, digits and the signs of numbers and days stand without quotes, whatever their ends of the alphabet.
+func TestMarks(t *testing.T) {
+	for _, plain := range []string{"09", "az", "AZ", "2026-01-30", "-1.5", "lake_2"} {
+		assert.False(t, strings.ContainsFunc(plain, marks), plain)
+	}
+	for _, r := range "/:@[`{ ,\"é" {
+		assert.True(t, marks(r), string(r))
+	}
+}
+
+// Comments and rows that are far too long do not decide what separates the cells.
+func TestSeparatorOfRows(t *testing.T) {
+	comments := strings.Repeat("# a, b, c\n", 5)
+	assert.Equal(t, byte(';'), separatorOf("dive;thrusters\n1;off\n"+comments))
+	assert.Equal(t, byte(';'), separatorOf("dive;thrusters\n1;off\n2;off\n"+strings.Repeat(strings.Repeat("1,", maxLine), 4)))
+}
+
+// Water that jumps within a week is remarked on, after more than a week it is not.
+func TestWaterJumps(t *testing.T) {
+	for day, want := range map[string]int{"08": 1, "09": 0} {
+		log, err := Read(strings.NewReader("dive,date,thrusters,battery_v,water_c\n1,2026-05-01,off,12.6,9\n2,2026-05-"+day+",off,12.6,24\n"), FileName)
+		require.NoError(t, err)
+		assert.Len(t, log.Remarks(), want, day)
+	}
+}

@@ -99,6 +99,7 @@ func TestPresentWithOtherMotors(t *testing.T) {
 		return outlook.Margins(v, r.Result, rep, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "").Fuse.HeavyA
 	}
 	assert.Contains(t, strings.Join(r.Remarks, "\n"), "since what was done before dive 9, port and starboard and vertical draw ")
+	assert.Contains(t, strings.Join(r.Remarks, "\n"), "where none was, the work has not left it as it was: with the battery unplugged, see that each propeller turns freely")
 	far := func(dive int, levels []fit.Since) (n int) { // readings that differ from a sound vehicle's
 		for _, c := range r.NewComparison(levels...).Dive(dive) {
 			if math.Abs(c.Z) > 4 {
