@@ -124,7 +124,7 @@ func TestNextReadings(t *testing.T) {
 	lines[len(lines)-1].BallastG += 20
 	none := After(r, rep, 6)
 	assert.Empty(t, none.Check)
-	assert.Regexp(t, `^hover weight with off, which should be (39|[45]\d) to (9\d|10\d) g$`, none.Read)
+	assert.Regexp(t, `^hover weight with off, which should be (3[89]|[45]\d) to (9\d|10\d) g$`, none.Read)
 	assert.Equal(t, NextReadings(r, rep, 6, 1), []string{none.Read})
 	assert.Len(t, NextReadings(r, rep, 6, 4), 4)
 	second := func(param int) string {
