@@ -102,6 +102,6 @@ func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simul
 		return
 	}
 	fmt.Fprintf(w, "noticed in %d of %d within 24 dives: half of them by dive %.0f of the fault, nine in ten by dive %.0f\n", r.Noticed, r.Seasons, r.Median, r.Ninety)
-	fmt.Fprintf(w, "taken for something else first or as well in %d; an alarm before anything was wrong in %d\n", r.Mistaken, r.False)
+	fmt.Fprintf(w, "taken for something else first, or at the same dive, in %d; an alarm before anything was wrong in %d\n", r.Mistaken, r.False)
 	fmt.Fprintln(w, "\nnext: leave a reading out with --without, to see what it is worth")
 }

@@ -51,6 +51,10 @@ type alarmBook struct {
 	shared  map[string]bool // by quantity: whether its last alarm was raised or kept open on a shared probability
 }
 
+func newAlarmBook(a *analysis, rep *findings.Report) *alarmBook {
+	return &alarmBook{a: a, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
+}
+
 // judge raises alarms at dive n, and withdraws those that its explanation no longer supports.
 func (b *alarmBook) judge(n int, now *explanation) {
 	label := b.a.r.Dives[n].Log.Label

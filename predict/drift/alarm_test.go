@@ -224,3 +224,22 @@ func TestRamps(t *testing.T) {
 	assert.InDelta(t, 4, tr.PerDive.Value, 2)
 	assert.InDelta(t, 4*dives, tr.Level.Value, 10)
 }
+
+// The alarms alone are those of the report, and end with the first dive by which they are enough.
+func TestAlarmsAlone(t *testing.T) {
+	r := scenario{change: func(p predict.Params, n float64) { p[predict.LoopOhm] += 0.05 * n }, season: func(s *simulate.Season) {
+		s.Service = map[int][]string{served: {"joint"}}
+	}}.try(t, 2)
+	never := func([]findings.Alarm) bool { return false }
+	alone := drift.Alarms(r.fit, never)
+	require.Len(t, alone, len(r.Alarms))
+	for i, a := range r.Alarms {
+		assert.Equal(t, []any{a.Quantity, a.RaisedDive, a.ClearedDive}, []any{alone[i].Quantity, alone[i].RaisedDive, alone[i].ClearedDive})
+	}
+	require.NotEmpty(t, r.Alarms)
+	require.NotNil(t, r.Alarms[0].ClearedDive)
+	first := drift.Alarms(r.fit, func(all []findings.Alarm) bool { return len(all) > 0 })
+	require.Len(t, first, 1)
+	assert.Equal(t, r.Alarms[0].RaisedDive, first[0].RaisedDive)
+	assert.Nil(t, first[0].ClearedDive)
+}

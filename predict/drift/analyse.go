@@ -19,46 +19,66 @@ func Analyse(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	var now explanation
-	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
+	alarms := newAlarmBook(a, rep)
 	for n := range r.Dives {
-		services := a.services(n)
-		rep.Dives = append(rep.Dives, a.dive(n, services))
-		if n > r.Baseline && a.setsAnew(n, services) {
-			rep.Levels = a.addLevels(rep.Levels, &now)
-		}
-		ending := a.ending(n, &now, services)
-		another := a.begin(n, &now)
-		if n > 0 && len(services) > 0 {
-			a.service(n, services, &now)
-			alarms.service(n, services)
-		}
-		if n < r.Baseline {
-			continue
-		}
-		a.end(ending, n)
-		a.learn(n)
-		a.extendStreaks(n)
-		if e, ok := a.explain(&now); ok {
-			now = a.allowOverdispersion(e)
-			alarms.judge(n, &now)
-			if another {
-				alarms.otherBattery(n)
-			}
-		}
-		a.fixExplained(&now)
-		a.dropEnded(&now)
+		a.next(n, &now, alarms)
 	}
 	rep.Levels = a.addLevels(rep.Levels, &now)
 	a.estimates(rep, &now)
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	rep.SetJoint(a.joint(&now))
-	a.findings(rep, &now, &alarms)
+	a.findings(rep, &now, alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
 	rep.OtherBatteries = a.alarmsOfOtherBatteries(rep.Alarms)
 	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), rep.OfBatteries(""), a.otherBuilds(rep.Trends), a.otherMotors(&now, &rep.Joint), mismatches, a.remarks(rep.Trends))
 	return rep
+}
+
+// Alarms returns the alarms that Analyse reports up to the first dive by which they are enough.
+func Alarms(r *fit.Result, enough func([]findings.Alarm) bool) []findings.Alarm {
+	a := newAnalysis(r)
+	rep := a.empty()
+	var now explanation
+	alarms := newAlarmBook(a, rep)
+	for n := range r.Dives {
+		if a.next(n, &now, alarms); enough(rep.Alarms) {
+			break
+		}
+	}
+	return rep.Alarms
+}
+
+// next takes in dive n: what services and rebuilds end, what explains the dives up to it, and which
+// alarms that raises.
+func (a *analysis) next(n int, now *explanation, alarms *alarmBook) {
+	rep, services := alarms.rep, a.services(n)
+	rep.Dives = append(rep.Dives, a.dive(n, services))
+	if n > a.r.Baseline && a.setsAnew(n, services) {
+		rep.Levels = a.addLevels(rep.Levels, now)
+	}
+	ending := a.ending(n, now, services)
+	another := a.begin(n, now)
+	if n > 0 && len(services) > 0 {
+		a.service(n, services, now)
+		alarms.service(n, services)
+	}
+	if n < a.r.Baseline {
+		return
+	}
+	a.end(ending, n)
+	a.learn(n)
+	a.extendStreaks(n)
+	if e, ok := a.explain(now); ok {
+		*now = a.allowOverdispersion(e)
+		alarms.judge(n, now)
+		if another {
+			alarms.otherBattery(n)
+		}
+	}
+	a.fixExplained(now)
+	a.dropEnded(now)
 }
 
 // notConverged returns the remark that the calibration did not converge, if it did not.
