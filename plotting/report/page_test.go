@@ -236,7 +236,7 @@ func TestHistory(t *testing.T) {
 	assert.Equal(t, "Jam of main: alarm for a change since dive 30, cleared by the service at dive 37.", of(func(*findings.Alarm) {}))
 	assert.Equal(t, "Jam of main: alarm for a change since dive 30, taken back at dive 37: since then another explanation fits the readings better.",
 		of(func(a *findings.Alarm) { a.Withdrawn = true }))
-	assert.Equal(t, "Jam of main: alarm for a change since dive 30, over since dive 37, and no serviced cell says why.",
+	assert.Equal(t, "Jam of main: alarm for a change since dive 30, over since dive 37, and no service of it is written down.",
 		of(func(a *findings.Alarm) { a.Withdrawn, a.Gone = true, true }))
 	_, rep := seasonRead(t, 22)
 	for range 4 {

@@ -263,9 +263,11 @@ func (a *analysis) mended(now *explanation) []string {
 	}
 	why := ", and no line says why: write under serviced what was done, or look whether it comes back"
 	for _, said := range words {
-		d := a.r.Dives[until[said]].Log
+		d, services := a.r.Dives[until[said]].Log, a.services(until[said])
 		out = append(out, fmt.Sprintf("%s dive %s", said, d.Label))
-		if note, done := noteOfWork(d); done != "" {
+		if len(services) > 0 {
+			why = fmt.Sprintf(", where serviced says %s: what that mended may have been taken for it", strings.Join(services, " + "))
+		} else if note, done := noteOfWork(d); done != "" {
 			why = fmt.Sprintf(", and no serviced cell says why; the note %q may: if that was done, write serviced %s there", note, done)
 		}
 	}

@@ -69,6 +69,8 @@ func TestMended(t *testing.T) {
 	r.Dives[3].Log.Lines = []session.Line{{Note: "calm"}, {Note: "soldered the joint"}}
 	assert.Equal(t, []string{`jam of port ended before dive 4, and no serviced cell says why; the note "soldered the joint" may: if that was done, write serviced joint there`},
 		a.mended(&explanation{components: []component{part(3, 0, 3)}}))
+	r.Dives[3].Log.Lines[0].Serviced = []string{"propeller", "hull"}
+	assert.Equal(t, []string{`jam of port ended before dive 4, where serviced says propeller + hull: what that mended may have been taken for it`}, a.mended(&explanation{components: []component{part(3, 0, 3)}}))
 	a.renewed[1], a.epoch[1] = true, 2
 	assert.Empty(t, a.mended(&explanation{components: []component{part(1, 1, 2)}}), "a service has made an end of it")
 }

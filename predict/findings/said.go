@@ -133,7 +133,7 @@ func (a *Alarm) String() string {
 func (a *Alarm) Ended(label string) string {
 	switch {
 	case a.Gone:
-		return fmt.Sprintf("over since dive %s, and no serviced cell says why", label)
+		return fmt.Sprintf("over since dive %s, and no service of it is written down", label)
 	case a.Withdrawn:
 		return fmt.Sprintf("taken back at dive %s: since then another explanation fits the readings better", label)
 	case a.OtherBattery:

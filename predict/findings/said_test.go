@@ -40,7 +40,7 @@ func TestAlarmSaid(t *testing.T) {
 	a.OtherBattery, a.Withdrawn = false, true
 	assert.Equal(t, said+" (taken back at dive 21: since then another explanation fits the readings better)", a.String())
 	a.Gone = true
-	assert.Equal(t, said+" (over since dive 21, and no serviced cell says why)", a.String())
+	assert.Equal(t, said+" (over since dive 21, and no service of it is written down)", a.String())
 }
 
 func TestFindingSaid(t *testing.T) {
