@@ -104,3 +104,42 @@ func TestTheBatteryThatIsSpokenOf(t *testing.T) {
 	require.Equal(t, exitUse, Run([]string{"predict", "../../examples/sound", "--battery", "A"}, nil, &out, &said))
 	assert.Contains(t, said.String(), "names no battery")
 }
+
+// A battery of another label is as the one in use by its log, with more cells, whatever command says it; one whose
+// resistance is stated has that.
+func TestAnotherBatteryToBuy(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	dir := filepath.Join("..", "..", "examples", "joint")
+	type outcome struct {
+		CurrentA float64 `json:"current_a"`
+		VehicleV float64 `json:"vehicle_v"`
+	}
+	var of struct {
+		Variants []struct {
+			Name    string  `json:"name"`
+			Outcome outcome `json:"outcome"`
+		} `json:"variants"`
+	}
+	tried := map[string]outcome{}
+	for _, by := range [][]string{{"--rank"}, {"--set", "battery.nominal_v=25.6"}} {
+		require.NoError(t, json.Unmarshal([]byte(printedBy(t, append([]string{"whatif", dir, "--json"}, by...)...)), &of))
+		for _, v := range of.Variants {
+			tried[v.Name] = v.Outcome
+		}
+	}
+	require.Contains(t, tried, "battery of 25.6 V")
+	assert.Equal(t, tried["battery of 25.6 V"], tried["battery.nominal_v=25.6"])
+
+	var points struct {
+		OpenV  float64 `json:"open_circuit_v"`
+		Points []struct {
+			CurrentA float64 `json:"current_a"`
+			BatteryV float64 `json:"battery_v"`
+		} `json:"points"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(printedBy(t, "predict", dir, "--json", "--thrusters", "port + starboard", "--set", "battery.resistance_ohm=0.15", "--water-c", "20")), &points))
+	p := points.Points[0]
+	assert.InDelta(t, 0.15, (points.OpenV-p.BatteryV)/p.CurrentA, 0.005)
+}

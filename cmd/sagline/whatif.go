@@ -28,7 +28,8 @@ type whatifOptions struct {
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
 
-	notMet func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
+	soundOhm float64                                         // by how much the sound battery's resistance exceeds the file's
+	notMet   func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
 }
 
 // variant is the vehicle with one change, compared with today's.
@@ -91,6 +92,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}
+	o.soundOhm = outlook.Sound(r, rep)[predict.BatteryOhm]
 	o.notMet = func(w *vehicle.Vehicle, of predict.Params) []string {
 		restV := of[predict.OpenCircuitV]
 		if w.Battery.NominalV == v.Battery.NominalV {
@@ -178,11 +180,16 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if w.Battery.NominalV > v.Battery.NominalV {
 			assumes = append(assumes, "motors, relays, lights and camera bear it")
 		}
-		assumes = append(assumes, advice.Follow(v, w)...)
+		follows, batteries := advice.Follow(v, w)
+		assumes = append(assumes, follows...)
 		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
 			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
 		}
-		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
+		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, p predict.Params) {
+			if *into = *w; batteries != 1 {
+				p[predict.BatteryOhm] = o.soundOhm * batteries
+			}
+		})
 		x.value = value
 		out = append(out, x)
 		return nil
@@ -211,7 +218,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		}
 	}
 	if o.rank {
-		for _, c := range advice.Changes(v, o.copperShare) {
+		for _, c := range advice.Changes(v, o.copperShare, o.soundOhm) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
 		slices.SortStableFunc(out, func(a, b variant) int {

@@ -32,8 +32,9 @@ const (
 )
 
 // Changes returns what a builder could try on this vehicle. copperShare is the share of a thicker
-// tether's added cross-section that is copper.
-func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
+// tether's added cross-section that is copper, soundOhm by how much the sound battery's resistance
+// exceeds the file's, Ω.
+func Changes(v *vehicle.Vehicle, copperShare, soundOhm float64) []Change {
 	var out []Change
 	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(SoldIn(&v.Tether.Power, v.Units))
 	for i, s := range sizes {
@@ -54,7 +55,7 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	}})
 	if volts := v.Battery.NextV(); volts > 0 && volts <= vehicle.MostInWaterV {
 		out = append(out, Change{"battery of " + units.Digits(volts, 3) + " V", "motors, relays and lights bear it; same chemistry and Ah, resistance by its cells",
-			func(v *vehicle.Vehicle, p predict.Params) { rebattery(v, volts); p[predict.BatteryOhm] = 0 }})
+			func(v *vehicle.Vehicle, p predict.Params) { p[predict.BatteryOhm] = soundOhm * rebattery(v, volts) }})
 	}
 	if v.Battery.CapacityAh > 0 {
 		out = append(out, onBoard(v))
@@ -66,12 +67,14 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	return out
 }
 
-// rebattery gives the vehicle a battery of another label, V, of the same cells.
-func rebattery(v *vehicle.Vehicle, volts float64) {
-	times := volts / v.Battery.NominalV
+// rebattery gives the vehicle a battery of another label, V, of the same cells, and returns how many
+// times as many.
+func rebattery(v *vehicle.Vehicle, volts float64) (times float64) {
+	times = volts / v.Battery.NominalV
 	v.Battery.NominalV = volts
 	v.Battery.ResistanceOhm *= times
 	v.Battery.MinimumV *= times
+	return times
 }
 
 // CopperShare is the share of a thicker tether's added cross-section that is copper: 0.11 from 7.0
@@ -138,10 +141,18 @@ func retest(t *vehicle.Thruster, k float64) {
 
 // Follow changes in after, which is before with another pitch or another battery, what follows from
 // them and stands as it was: the static test by the propellers' pitch, resistance and least voltage
-// by the battery's cells. It words what that assumes.
-func Follow(before, after *vehicle.Vehicle) (assumes []string) {
-	if a, b := &after.Battery, &before.Battery; a.NominalV != b.NominalV && a.Chemistry == b.Chemistry {
+// by the battery's cells. It words what that assumes, and returns how many times what the log says
+// of the battery's resistance beyond the file's goes for the battery after: 0 for one of other cells or
+// whose resistance is stated anew.
+func Follow(before, after *vehicle.Vehicle) (assumes []string, batteries float64) {
+	batteries = 1
+	a, b := &after.Battery, &before.Battery
+	if a.Chemistry != b.Chemistry || a.ResistanceOhm != b.ResistanceOhm {
+		batteries = 0
+	}
+	if a.NominalV != b.NominalV && a.Chemistry == b.Chemistry {
 		times := a.NominalV / b.NominalV
+		batteries *= times
 		for _, x := range [][2]*float64{{&a.ResistanceOhm, &b.ResistanceOhm}, {&a.MinimumV, &b.MinimumV}} {
 			if *x[0] == *x[1] {
 				*x[0] *= times
@@ -155,7 +166,7 @@ func Follow(before, after *vehicle.Vehicle) (assumes []string) {
 			assumes = append(assumes, byPitch)
 		}
 	}
-	return assumes
+	return assumes, batteries
 }
 
 // Repitched returns the thrusters that have another pitch after a change and the static test of

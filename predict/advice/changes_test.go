@@ -108,7 +108,7 @@ func TestChangesTouchACopy(t *testing.T) {
 	v := invented.Vehicle()
 	v.Battery.CapacityAh = 18
 	before := *v.Clone()
-	for _, ch := range Changes(v, 0.25) {
+	for _, ch := range Changes(v, 0.25, 0) {
 		w := v.Clone()
 		p := predict.NewModel(v).NewParams()
 		p[predict.LoopOhm] = 0.2
@@ -159,27 +159,35 @@ func TestFollow(t *testing.T) {
 		w.Thrusters[i].PropPitchMM *= 1.5
 	}
 	assert.Equal(t, []int{0, 1, 2}, Repitched(v, w))
-	assert.Equal(t, []string{byPitch}, Follow(v, w))
+	assumes, batteries := Follow(v, w)
+	assert.Equal(t, []string{byPitch}, assumes)
+	assert.Equal(t, 1.0, batteries)
 	assert.Equal(t, ranked.Thrusters, w.Thrusters)
 	assert.Equal(t, v.Thrusters[0].TestV*v.Thrusters[0].TestA, w.Thrusters[0].OtherTestW)
 	assert.Empty(t, Repitched(v, w), "its test is not the one before")
 
 	w = v.Clone()
 	w.Thrusters[0].PropPitchMM, w.Thrusters[0].TestA = 60, 9
-	assert.Empty(t, Follow(v, w), "a test that is stated")
+	assumes, _ = Follow(v, w)
+	assert.Empty(t, assumes, "a test that is stated")
 	assert.Equal(t, 9.0, w.Thrusters[0].TestA)
 
 	w = v.Clone()
 	w.Battery.NominalV *= 2
-	assert.Len(t, Follow(v, w), 1)
+	assumes, batteries = Follow(v, w)
+	assert.Len(t, assumes, 1)
+	assert.Equal(t, 2.0, batteries, "as in the one in use")
 	assert.Equal(t, []float64{2 * v.Battery.ResistanceOhm, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
 	w = v.Clone()
 	w.Battery.NominalV, w.Battery.ResistanceOhm = 2*v.Battery.NominalV, 0.3
-	Follow(v, w)
+	_, batteries = Follow(v, w)
+	assert.Zero(t, batteries, "its resistance is stated")
 	assert.Equal(t, []float64{0.3, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
 	w = v.Clone()
 	w.Battery.NominalV, w.Battery.Chemistry = 2*v.Battery.NominalV, "lithium-iron"
-	assert.Empty(t, Follow(v, w), "nothing follows from other cells")
+	assumes, batteries = Follow(v, w)
+	assert.Empty(t, assumes, "nothing follows from other cells")
+	assert.Zero(t, batteries)
 }
 
 // constants are a thruster's A/V², N/V² and m/s/V of back-EMF, by its test.
@@ -204,7 +212,7 @@ func TestChangesToTry(t *testing.T) {
 		v := invented.Vehicle()
 		v.Tether.Power.AreaMM2, v.Tether.LengthM, v.Battery.NominalV, v.Battery.CapacityAh = c.area, c.length, c.volts, c.ah
 		var got []string
-		for _, ch := range Changes(v, CopperShare) {
+		for _, ch := range Changes(v, CopperShare, 0) {
 			got = append(got, ch.Name)
 		}
 		assert.Equal(t, append(c.want, "propellers of +15 % pitch", "propellers of -15 % pitch"), got, "%+v", c)

@@ -96,7 +96,7 @@ type Purchase struct {
 
 // A Buyer is a vehicle whose tether or battery is to be bought. Tethers are new, with one conductor
 // a leg and the file's joints. A battery of another label is new too: same chemistry and capacity,
-// with resistance and minimum voltage in proportion to its cells.
+// with minimum voltage and the resistance of the sound battery in proportion to its cells.
 type Buyer struct {
 	Vehicle     *vehicle.Vehicle
 	Params      predict.Params   // the best estimate of the vehicle
@@ -104,6 +104,7 @@ type Buyer struct {
 	Thrusters   []predict.Params // doubts of the thrusters, as ByLog takes them; nil without a log
 	Condition   predict.Condition
 	DepthM      float64 // the greatest that was logged or is planned
+	SoundOhm    float64 // by how much the sound battery's resistance exceeds the file's, Ω: a new one's does too
 	CopperShare float64
 	Wanted      Wanted
 	Ranges      Over
@@ -149,8 +150,8 @@ func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, 
 // fixed returns the parameters that a purchase sets anew.
 func (b *Buyer) fixed(volts float64) map[int]float64 {
 	out := map[int]float64{predict.LoopOhm: 0, predict.SagVPerMinute: 0}
-	if volts != b.Vehicle.Battery.NominalV {
-		out[predict.BatteryOhm] = 0
+	if times := volts / b.Vehicle.Battery.NominalV; times != 1 {
+		out[predict.BatteryOhm] = b.SoundOhm * times
 	}
 	return out
 }

@@ -93,7 +93,7 @@ func TestConductorsSideBySide(t *testing.T) {
 	two := buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.InDelta(t, one.LoopOhm.Value, two.LoopOhm.Value, 1e-9, "as it is bought")
 	var names []string
-	for _, c := range Changes(v, CopperShare) {
+	for _, c := range Changes(v, CopperShare, 0) {
 		names = append(names, c.Name)
 	}
 	assert.Contains(t, names, "conductors of 2 × 1 mm² a leg")
@@ -135,16 +135,16 @@ func TestWhatAPurchaseLacks(t *testing.T) {
 }
 
 // Two of the same batteries in series have twice the voltage at rest, the
-// resistance and the least voltage; what the log says of the old one's is gone.
+// resistance and the least voltage; what the log says of the old one's ageing is gone.
 // A new tether has none of the old one's excess resistance.
 func TestAnotherBatteryIsNew(t *testing.T) {
 	b := buyer(testBattery())
-	b.Params[predict.BatteryOhm], b.Params[predict.LoopOhm] = 0.02, 0.3
+	b.Params[predict.BatteryOhm], b.Params[predict.LoopOhm], b.SoundOhm = 0.02, 0.3, 0.005
 	w, p := b.fitted(Size{"4 mm²", 4}, 20, 25.2, CopperShare)
 	assert.InDelta(t, 0.08, w.Battery.ResistanceOhm, 1e-12)
 	assert.InDelta(t, 22, w.Battery.MinimumV, 1e-12)
 	assert.InDelta(t, 2*b.Vehicle.Battery.RestV(), p[predict.OpenCircuitV], 1e-12)
-	assert.Zero(t, p[predict.BatteryOhm])
+	assert.InDelta(t, 0.01, p[predict.BatteryOhm], 1e-12)
 	assert.Zero(t, p[predict.LoopOhm])
 	w, p = b.fitted(Size{"4 mm²", 4}, 20, 12.6, CopperShare)
 	assert.InDelta(t, 0.04, w.Battery.ResistanceOhm, 1e-12)
