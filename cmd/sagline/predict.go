@@ -111,7 +111,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	assumes, batteries := advice.Follow(before, v)
+	assumes := advice.Follow(before, v)
 	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 		return err
 	}
@@ -125,9 +125,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			asNow = append(asNow, predict.BatteryOhm)
 			joint = joint.Without(predict.BatteryOhm)
 		}
-		if batteries != 1 {
-			p[predict.BatteryOhm] *= batteries
-			sd[predict.BatteryOhm], joint = doubt*batteries, joint.Without(predict.BatteryOhm)
+		if times := advice.InSeries(before, v); times != 1 {
+			p[predict.BatteryOhm] *= times
+			sd[predict.BatteryOhm], joint = doubt*times, joint.Without(predict.BatteryOhm)
 		}
 		next, rest = forecast.New(r, p, sd, joint), cmp.Or(rest, v.Battery.RestV())
 	}

@@ -180,14 +180,13 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if w.Battery.NominalV > v.Battery.NominalV {
 			assumes = append(assumes, "motors, relays, lights and camera bear it")
 		}
-		follows, batteries := advice.Follow(v, w)
-		assumes = append(assumes, follows...)
+		assumes = append(assumes, advice.Follow(v, w)...)
 		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
 			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
 		}
 		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, p predict.Params) {
-			if *into = *w; batteries != 1 {
-				p[predict.BatteryOhm] = o.soundOhm * batteries
+			if *into = *w; advice.InSeries(v, w) != 1 {
+				p[predict.BatteryOhm] = o.soundOhm * advice.InSeries(v, w)
 			}
 		})
 		x.value = value

@@ -141,18 +141,10 @@ func retest(t *vehicle.Thruster, k float64) {
 
 // Follow changes in after, which is before with another pitch or another battery, what follows from
 // them and stands as it was: the static test by the propellers' pitch, resistance and least voltage
-// by the battery's cells. It words what that assumes, and returns how many times what the log says
-// of the battery's resistance beyond the file's goes for the battery after: 0 for one of other cells or
-// whose resistance is stated anew.
-func Follow(before, after *vehicle.Vehicle) (assumes []string, batteries float64) {
-	batteries = 1
-	a, b := &after.Battery, &before.Battery
-	if a.Chemistry != b.Chemistry || a.ResistanceOhm != b.ResistanceOhm {
-		batteries = 0
-	}
-	if a.NominalV != b.NominalV && a.Chemistry == b.Chemistry {
+// by the battery's cells. It words what that assumes.
+func Follow(before, after *vehicle.Vehicle) (assumes []string) {
+	if a, b := &after.Battery, &before.Battery; a.NominalV != b.NominalV && a.Chemistry == b.Chemistry {
 		times := a.NominalV / b.NominalV
-		batteries *= times
 		for _, x := range [][2]*float64{{&a.ResistanceOhm, &b.ResistanceOhm}, {&a.MinimumV, &b.MinimumV}} {
 			if *x[0] == *x[1] {
 				*x[0] *= times
@@ -166,7 +158,19 @@ func Follow(before, after *vehicle.Vehicle) (assumes []string, batteries float64
 			assumes = append(assumes, byPitch)
 		}
 	}
-	return assumes, batteries
+	return assumes
+}
+
+// InSeries returns how many of the battery before, in series, that after a change is, so that what a
+// log says of its resistance beyond the file's goes for each: 0 if it is of other cells or has a
+// resistance of its own.
+func InSeries(before, after *vehicle.Vehicle) float64 {
+	a, b := &after.Battery, &before.Battery
+	times := a.NominalV / b.NominalV
+	if a.Chemistry != b.Chemistry || math.Abs(a.ResistanceOhm-times*b.ResistanceOhm) > 1e-9 {
+		return 0
+	}
+	return times
 }
 
 // Repitched returns the thrusters that have another pitch after a change and the static test of

@@ -159,35 +159,31 @@ func TestFollow(t *testing.T) {
 		w.Thrusters[i].PropPitchMM *= 1.5
 	}
 	assert.Equal(t, []int{0, 1, 2}, Repitched(v, w))
-	assumes, batteries := Follow(v, w)
-	assert.Equal(t, []string{byPitch}, assumes)
-	assert.Equal(t, 1.0, batteries)
+	assert.Equal(t, []string{byPitch}, Follow(v, w))
+	assert.Equal(t, 1.0, InSeries(v, w))
 	assert.Equal(t, ranked.Thrusters, w.Thrusters)
 	assert.Equal(t, v.Thrusters[0].TestV*v.Thrusters[0].TestA, w.Thrusters[0].OtherTestW)
 	assert.Empty(t, Repitched(v, w), "its test is not the one before")
 
 	w = v.Clone()
 	w.Thrusters[0].PropPitchMM, w.Thrusters[0].TestA = 60, 9
-	assumes, _ = Follow(v, w)
-	assert.Empty(t, assumes, "a test that is stated")
+	assert.Empty(t, Follow(v, w), "a test that is stated")
 	assert.Equal(t, 9.0, w.Thrusters[0].TestA)
 
 	w = v.Clone()
 	w.Battery.NominalV *= 2
-	assumes, batteries = Follow(v, w)
-	assert.Len(t, assumes, 1)
-	assert.Equal(t, 2.0, batteries, "as in the one in use")
+	assert.Len(t, Follow(v, w), 1)
+	assert.Equal(t, 2.0, InSeries(v, w), "as the one in use")
 	assert.Equal(t, []float64{2 * v.Battery.ResistanceOhm, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
 	w = v.Clone()
 	w.Battery.NominalV, w.Battery.ResistanceOhm = 2*v.Battery.NominalV, 0.3
-	_, batteries = Follow(v, w)
-	assert.Zero(t, batteries, "its resistance is stated")
+	Follow(v, w)
+	assert.Zero(t, InSeries(v, w), "its resistance is stated")
 	assert.Equal(t, []float64{0.3, 2 * v.Battery.MinimumV}, []float64{w.Battery.ResistanceOhm, w.Battery.MinimumV})
 	w = v.Clone()
 	w.Battery.NominalV, w.Battery.Chemistry = 2*v.Battery.NominalV, "lithium-iron"
-	assumes, batteries = Follow(v, w)
-	assert.Empty(t, assumes, "nothing follows from other cells")
-	assert.Zero(t, batteries)
+	assert.Empty(t, Follow(v, w), "nothing follows from other cells")
+	assert.Zero(t, InSeries(v, w))
 }
 
 // constants are a thruster's A/V², N/V² and m/s/V of back-EMF, by its test.

@@ -173,7 +173,7 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	noTether.Tether.DiameterMM = 0
 	out.DragAreaM2 = AllAhead(m, c, p).DragAreaM2 - AllAhead(predict.NewModel(noTether), c, p).DragAreaM2
 	out.run(b, m, c, p, s)
-	byLog := ByLog(m, &c, p, 0, b.BatterySD, b.Thrusters...)
+	byLog := ByLog(m, &c, p, 0, b.BatterySD*volts/b.Vehicle.Battery.NominalV, b.Thrusters...)
 	byLog.LoopOhm = built.LoopOhm
 	if b.Thrusters != nil {
 		q.Logged(byLog)

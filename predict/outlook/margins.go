@@ -37,10 +37,12 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 		if battery != "" {
 			labels = []string{battery}
 		}
+		was, times := &r.Model.Vehicle.Battery, advice.InSeries(r.Model.Vehicle, v)
 		for _, label := range labels {
 			p, doubt := On(r, rep, label)
-			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], doubt, r.OfThrusters()...))
-			if x := begunAt(r, label); openV == 0 && x > 0 && !advice.Charged(v, x) && (q.SpentV == 0 || x < q.SpentV) {
+			p[predict.BatteryOhm] *= times
+			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
+			if x := begunAt(r, label) * v.Battery.NominalV / was.NominalV; v.Battery.Chemistry == was.Chemistry && openV == 0 && x > 0 && !advice.Charged(v, x) && (q.SpentV == 0 || x < q.SpentV) {
 				q.SpentV = x
 			}
 		}

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -261,4 +262,33 @@ func TestServicedBallastIsNoWater(t *testing.T) {
 		}
 		assert.InDelta(t, r.Base[predict.TrimG]-80, outlook.Present(r.Result, r.Report)[predict.TrimG], 10, part)
 	}
+}
+
+// Two of a log's battery in series are begun with as charged as one, and sag as the log says of each; what the log says of
+// one goes for none of other cells, nor for one whose resistance is stated.
+func TestMarginsOnOtherBatteries(t *testing.T) {
+	v := simulate.Fleet(3)
+	spent := v.Battery.RestAt(0.3)
+	log := season(t, v, 3, simulate.Season{Dives: 12, Drift: func(_ int, p predict.Params) {
+		p[predict.OpenCircuitV] = spent
+		p[predict.BatteryOhm] += 0.03
+	}})
+	r := judged(t, v, log)
+	asked := func(change func(b *vehicle.Battery)) advice.Question {
+		w := r.Model.Vehicle.Clone()
+		change(&w.Battery)
+		advice.Follow(r.Model.Vehicle, w)
+		return outlook.Asked(w, r.Result, r.Report, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "")
+	}
+	one := asked(func(*vehicle.Battery) {})
+	two := asked(func(b *vehicle.Battery) { b.NominalV *= 2 })
+	last := func(q advice.Question) advice.Range { return q.Cases[len(q.Cases)-1].Battery }
+	assert.InDelta(t, spent, one.SpentV, 0.05)
+	assert.InEpsilon(t, 2*one.SpentV, two.SpentV, 1e-9)
+	assert.InEpsilon(t, 2*last(one).Value, last(two).Value, 1e-9)
+	assert.InEpsilon(t, 2*last(one).High, last(two).High, 1e-9)
+	assert.Greater(t, last(one).Value, v.Battery.ResistanceOhm+0.02)
+	stated := asked(func(b *vehicle.Battery) { b.ResistanceOhm = 0.2 })
+	assert.InDelta(t, 0.2, last(stated).Value, 1e-9)
+	assert.Zero(t, asked(func(b *vehicle.Battery) { b.Chemistry = "lithium-iron" }).SpentV)
 }
