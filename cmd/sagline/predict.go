@@ -129,7 +129,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			p[predict.BatteryOhm] *= times
 			sd[predict.BatteryOhm], joint = doubt*times, joint.Without(predict.BatteryOhm)
 		}
-		next, rest = forecast.New(r, p, sd, joint), cmp.Or(rest, v.Battery.RestV())
+		next, rest = forecast.New(r, p, sd, joint), cmp.Or(rest, advice.RestsAt(before, v))
 	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,

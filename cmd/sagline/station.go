@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -65,9 +66,15 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	v, p := r.Model.Vehicle.Clone(), outlook.Present(r, rep)
 	o.BallastG = log.LastBallastG()
 	o.water = fmt.Sprintf("water of %s and %g psu%s", v.Units.Plain(o.WaterC, "°C"), o.Salinity, freshSaid(cmd, o.Salinity, log))
+	before := v.Clone()
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
+	remarks := append([]string{}, rep.UntilFreed()...)
+	if assumes := advice.Follow(before, v); len(assumes) > 0 {
+		remarks = append(remarks, "what is set assumes: "+strings.Join(assumes, "; "))
+	}
+	advice.Rebattery(before, v, p, outlook.Sound(r, rep)[predict.BatteryOhm])
 	o.TetherOutM = cmp.Or(o.TetherOutM, v.Tether.LengthM)
 	if err := withinTether(v, o.TetherOutM); err != nil {
 		return err
@@ -79,7 +86,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
 		return useError{fmt.Errorf("--tether-out-m: %.5g m do not reach %.1f m away", o.TetherOutM, far)}
 	}
-	m, over, remarks := predict.NewModel(v), forecastRanges(v, r, rep, p), append([]string{}, rep.UntilFreed()...)
+	m, over := predict.NewModel(v), forecastRanges(v, r, rep, p)
 	if o.mapped {
 		places := advice.Places(m, o.Station, p, over)
 		title := fmt.Sprintf("where it can hold, %s of tether in %s", v.Units.Plain(o.TetherOutM, "m"), v.Units.Plain(o.CurrentMS, "m/s"))

@@ -152,9 +152,7 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
-	if q[predict.OpenCircuitV] = w.Battery.RestV(); w.Battery.Chemistry == v.Battery.Chemistry {
-		q[predict.OpenCircuitV] = v.Battery.RestV() * w.Battery.NominalV / v.Battery.NominalV
-	}
+	advice.Rebattery(v, w, q, o.soundOhm)
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
@@ -184,11 +182,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
 			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
 		}
-		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, p predict.Params) {
-			if *into = *w; advice.InSeries(v, w) != 1 {
-				p[predict.BatteryOhm] = o.soundOhm * advice.InSeries(v, w)
-			}
-		})
+		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
 		x.value = value
 		out = append(out, x)
 		return nil
@@ -217,7 +211,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		}
 	}
 	if o.rank {
-		for _, c := range advice.Changes(v, o.copperShare, o.soundOhm) {
+		for _, c := range advice.Changes(v, o.copperShare) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
 		slices.SortStableFunc(out, func(a, b variant) int {

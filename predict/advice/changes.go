@@ -32,9 +32,8 @@ const (
 )
 
 // Changes returns what a builder could try on this vehicle. copperShare is the share of a thicker
-// tether's added cross-section that is copper, soundOhm by how much the sound battery's resistance
-// exceeds the file's, Ω.
-func Changes(v *vehicle.Vehicle, copperShare, soundOhm float64) []Change {
+// tether's added cross-section that is copper.
+func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
 	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(SoldIn(&v.Tether.Power, v.Units))
 	for i, s := range sizes {
@@ -55,7 +54,7 @@ func Changes(v *vehicle.Vehicle, copperShare, soundOhm float64) []Change {
 	}})
 	if volts := v.Battery.NextV(); volts > 0 && volts <= vehicle.MostInWaterV {
 		out = append(out, Change{"battery of " + units.Digits(volts, 3) + " V", "motors, relays and lights bear it; same chemistry and Ah, resistance by its cells",
-			func(v *vehicle.Vehicle, p predict.Params) { p[predict.BatteryOhm] = soundOhm * rebattery(v, volts) }})
+			func(v *vehicle.Vehicle, p predict.Params) { rebattery(v, volts) }})
 	}
 	if v.Battery.CapacityAh > 0 {
 		out = append(out, onBoard(v))
@@ -67,14 +66,12 @@ func Changes(v *vehicle.Vehicle, copperShare, soundOhm float64) []Change {
 	return out
 }
 
-// rebattery gives the vehicle a battery of another label, V, of the same cells, and returns how many
-// times as many.
-func rebattery(v *vehicle.Vehicle, volts float64) (times float64) {
-	times = volts / v.Battery.NominalV
+// rebattery gives the vehicle a battery of another label, V, of the same cells.
+func rebattery(v *vehicle.Vehicle, volts float64) {
+	times := volts / v.Battery.NominalV
 	v.Battery.NominalV = volts
 	v.Battery.ResistanceOhm *= times
 	v.Battery.MinimumV *= times
-	return times
 }
 
 // CopperShare is the share of a thicker tether's added cross-section that is copper: 0.11 from 7.0
@@ -171,6 +168,24 @@ func InSeries(before, after *vehicle.Vehicle) float64 {
 		return 0
 	}
 	return times
+}
+
+// RestsAt returns the rest voltage of the battery after a change, V: of one of the same cells as the
+// battery before, each.
+func RestsAt(before, after *vehicle.Vehicle) float64 {
+	if after.Battery.Chemistry != before.Battery.Chemistry {
+		return after.Battery.RestV()
+	}
+	return before.Battery.RestV() * after.Battery.NominalV / before.Battery.NominalV
+}
+
+// Rebattery sets in p what follows from the battery after a change. soundOhm is by how much the sound
+// battery's resistance exceeds the file's before it, Ω.
+func Rebattery(before, after *vehicle.Vehicle, p predict.Params, soundOhm float64) {
+	p[predict.OpenCircuitV] = RestsAt(before, after)
+	if times := InSeries(before, after); times != 1 {
+		p[predict.BatteryOhm] = soundOhm * times
+	}
 }
 
 // Repitched returns the thrusters that have another pitch after a change and the static test of

@@ -108,7 +108,7 @@ func TestChangesTouchACopy(t *testing.T) {
 	v := invented.Vehicle()
 	v.Battery.CapacityAh = 18
 	before := *v.Clone()
-	for _, ch := range Changes(v, 0.25, 0) {
+	for _, ch := range Changes(v, 0.25) {
 		w := v.Clone()
 		p := predict.NewModel(v).NewParams()
 		p[predict.LoopOhm] = 0.2
@@ -186,6 +186,35 @@ func TestFollow(t *testing.T) {
 	assert.Zero(t, InSeries(v, w))
 }
 
+// Another battery has its own rest voltage, and its resistance by the log of the sound one before, cell by cell; the one that
+// is in use keeps its own.
+func TestRebattery(t *testing.T) {
+	v := invented.Vehicle()
+	of := func(change func(*vehicle.Battery)) (openV, ohm float64) {
+		w, p := v.Clone(), predict.NewModel(v).NewParams()
+		change(&w.Battery)
+		Follow(v, w)
+		p[predict.BatteryOhm] = 0.07
+		Rebattery(v, w, p, 0.02)
+		return p[predict.OpenCircuitV], p[predict.BatteryOhm]
+	}
+	for name, c := range map[string]struct {
+		change     func(*vehicle.Battery)
+		times, ohm float64
+	}{
+		"the one in use":    {func(*vehicle.Battery) {}, 1, 0.07},
+		"three in series":   {func(b *vehicle.Battery) { b.NominalV *= 3 }, 3, 0.06},
+		"stated resistance": {func(b *vehicle.Battery) { b.ResistanceOhm = 0.3 }, 1, 0},
+	} {
+		openV, ohm := of(c.change)
+		assert.InEpsilon(t, c.times*v.Battery.RestV(), openV, 1e-9, name)
+		assert.InDelta(t, c.ohm, ohm, 1e-9, name)
+	}
+	openV, ohm := of(func(b *vehicle.Battery) { b.Chemistry = "lithium-iron" })
+	assert.NotEqual(t, v.Battery.RestV(), openV)
+	assert.Zero(t, ohm)
+}
+
 // constants are a thruster's A/V², N/V² and m/s/V of back-EMF, by its test.
 func constants(t *vehicle.Thruster) (q, n, s float64) {
 	u := t.TestV - t.TestA*t.ArmatureOhm
@@ -208,7 +237,7 @@ func TestChangesToTry(t *testing.T) {
 		v := invented.Vehicle()
 		v.Tether.Power.AreaMM2, v.Tether.LengthM, v.Battery.NominalV, v.Battery.CapacityAh = c.area, c.length, c.volts, c.ah
 		var got []string
-		for _, ch := range Changes(v, CopperShare, 0) {
+		for _, ch := range Changes(v, CopperShare) {
 			got = append(got, ch.Name)
 		}
 		assert.Equal(t, append(c.want, "propellers of +15 % pitch", "propellers of -15 % pitch"), got, "%+v", c)

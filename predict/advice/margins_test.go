@@ -722,7 +722,7 @@ func TestSizesAsTheOwnerBuys(t *testing.T) {
 	require.NotNil(t, m.Heating.BetterOf)
 	assert.Contains(t, all, "they get hot even paid out: run short, or conductors of AWG ")
 	assert.Regexp(t, `signal conductors of [0-9.]+ mm² would do`, all)
-	assert.Contains(t, Changes(v, 0.1, 0)[0].Name, "AWG")
+	assert.Contains(t, Changes(v, 0.1)[0].Name, "AWG")
 }
 
 // A battery that dives begin with under half of its charge is judged as that, not as a full one.

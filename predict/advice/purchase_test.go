@@ -93,7 +93,7 @@ func TestConductorsSideBySide(t *testing.T) {
 	two := buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.InDelta(t, one.LoopOhm.Value, two.LoopOhm.Value, 1e-9, "as it is bought")
 	var names []string
-	for _, c := range Changes(v, CopperShare, 0) {
+	for _, c := range Changes(v, CopperShare) {
 		names = append(names, c.Name)
 	}
 	assert.Contains(t, names, "conductors of 2 × 1 mm² a leg")
