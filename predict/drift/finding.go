@@ -312,10 +312,10 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		return []string{"its readings are those of a propeller that does not turn: the most current, and no push"}
 	case c.Fails.How == causes.Open:
 		by := a.failedBy(e.hypothesis)
-		if by.Low <= 0 {
+		switch much := nothingTold * a.r.Model.TestOhm(a.r.Base, c.Fails.Thruster-1); {
+		case by.Value == 0, by.Value > much && by.Low <= 0:
 			return []string{"its readings are those of next to no current"}
-		}
-		if by.Value > nothingTold*a.r.Model.TestOhm(a.r.Base, c.Fails.Thruster-1) {
+		case by.Value > much:
 			return []string{"its readings are those of " + units.Digits(by.Low, 2) + " Ω or more in its circuit"}
 		}
 		return []string{"its readings are those of " + ranged(by) + " Ω more in its circuit"}

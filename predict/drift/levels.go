@@ -104,6 +104,13 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 	if out.Sound == nil || out.Now == nil {
 		return fit.Joint{}
 	}
+	for _, h := range hs { // a circuit that is open and a lost propeller have no amplitude
+		if c := a.reportedAs(h.cause); c != h.cause && h.stays() && h.pattern != findings.Turns {
+			if i := out.Index(a.causes[c].Param()); i >= 0 {
+				out.Now[i] = a.failedBy(h).Value
+			}
+		}
+	}
 	return out
 }
 

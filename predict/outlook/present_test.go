@@ -292,3 +292,30 @@ func TestMarginsOnOtherBatteries(t *testing.T) {
 	assert.InDelta(t, 0.2, last(stated).Value, 1e-9)
 	assert.Zero(t, asked(func(b *vehicle.Battery) { b.Chemistry = "lithium-iron" }).SpentV)
 }
+
+// A thruster whose circuit is open is so in the vehicle as it is now, whether or not later dives tell the thrusters better than
+// the first.
+func TestOpenCircuitAsItIs(t *testing.T) {
+	for _, runsAlone := range []int{1, 7} { // the dive from which thrusters run alone
+		v := simulate.Fleet(2)
+		branch := predict.OfThruster(0, predict.BranchOhm)
+		log := season(t, v, 2, simulate.Season{Dives: 18, Drift: func(d int, p predict.Params) {
+			if d >= 12 {
+				p[branch] += 1e4
+			}
+		}})
+		for d := range log.Dives[:runsAlone-1] {
+			log.Dives[d].Lines = slices.DeleteFunc(log.Dives[d].Lines, func(l session.Line) bool { return len(l.Drives) == 1 })
+		}
+		r := judged(t, v, log)
+		require.NotEmpty(t, r.Findings)
+		assert.Equal(t, "branch:"+v.Thrusters[0].Name, r.Findings[0].Cause.Name)
+		m, c := r.Result.Model, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM, DepthM: 3}
+		now, sound := outlook.Present(r.Result, r.Report), outlook.Sound(r.Result, r.Report)
+		dead := slices.Clone(sound)
+		dead[branch] = 1e4
+		amps := func(p predict.Params) float64 { return advice.AllAhead(m, c, p).CurrentA }
+		assert.InEpsilon(t, amps(dead), amps(now), 0.08, "alone from dive %d", runsAlone)
+		assert.Less(t, amps(now), 0.8*amps(sound), "alone from dive %d", runsAlone)
+	}
+}
