@@ -15,7 +15,7 @@ type Question struct {
 	Condition predict.Condition // its drives and lights do not matter
 	Drives    [][]int8          // the heaviest counts, with lights on if there are any
 	Rest      Range             // rest voltage of the battery, V
-	SpentV    float64           // the rest voltage that dives began with if the battery was not charged then; else 0
+	BegunV    float64           // the rest voltage that dives began with, V; 0: not known
 	ExcessOhm float64           // by which the loop exceeded the file's resistance from the start; it may be thinner copper
 	Guessed   *Range            // the battery's resistance, Ω, if neither file nor log tells it; else nil
 	DepthM    float64           // the greatest that was logged or is planned
@@ -92,8 +92,8 @@ func (q Question) judge() Margins {
 	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, max(c.Salinity, q.SaltPSU)), depth)}
 	out.power, out.signal = v.Tether.Power, v.Tether.Signal
 	full := rest.High
-	if q.SpentV > 0 {
-		rest.Low, full = min(rest.Low, q.SpentV), min(full, q.SpentV)
+	if q.BegunV > 0 {
+		rest.Low, full = min(rest.Low, q.BegunV), min(full, q.BegunV)
 	}
 	heavy := heaviest(cases, &c, drives, rest, full)
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")
@@ -112,7 +112,10 @@ func (q Question) judge() Margins {
 	}
 	out.Fuse.BetterA = largestFuse(out.Fuse.does)
 	if v.Battery.MinimumV > 0 {
-		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV, SpentV: q.SpentV}
+		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
+		if full < rest.High {
+			out.Battery.BegunV, out.Battery.Spent = full, !Charged(v, full)
+		}
 	}
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 && cases[0].Model.SignalOhm(c.WaterC, 1) > 0 {
 		coil := func(on int, volts float64) Range {

@@ -36,7 +36,8 @@ type Margins struct {
 type Least struct {
 	V        float64 // its lowest value
 	MinimumV float64
-	SpentV   float64  // the rest voltage of the battery; 0: full
+	BegunV   float64  // the rest voltage that dives begin with, if that is not a full battery's; else 0
+	Spent    bool     // whether it has under half of its charge then
 	Better   *float64 // what would meet it if it is not met: mm² of conductors, Ω of the battery
 }
 

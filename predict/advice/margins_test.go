@@ -731,7 +731,7 @@ func TestBatteryAsDivesBegin(t *testing.T) {
 	require.NoError(t, v.Set("battery.minimum_v=11.6"))
 	q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
 	full := q.Judge()
-	q.SpentV = 11.9
+	q.BegunV = 11.9
 	spent := q.Judge()
 	assert.InDelta(t, full.Battery.V-(v.Battery.RestV()-11.9), spent.Battery.V, 0.1)
 	assert.Less(t, spent.Fuse.ShortA.Low, full.Fuse.ShortA.Low)

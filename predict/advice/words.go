@@ -63,8 +63,11 @@ func (m *Margins) Lines(u units.System) []Line {
 	}
 	if b := m.Battery; b != nil {
 		from, first := "a full battery", ""
-		if b.SpentV > 0 {
-			from, first = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.SpentV), "charge it first, or "
+		if b.BegunV > 0 {
+			from = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.BegunV)
+		}
+		if b.Spent {
+			first = "charge it first, or "
 		}
 		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from %s, it may not fall below %.2f V%s", b.V, from, b.MinimumV,
 			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time")) + m.onAGuess()})

@@ -76,7 +76,7 @@ func TestForecastsCharge(t *testing.T) {
 // of the mean; of none it is open.
 func TestForecastsBattery(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &fit.Result{}
+	r := &fit.Result{Model: m, Models: []*predict.Model{m}}
 	for d := range 12 {
 		p := m.NewParams()
 		p[predict.OpenCircuitV] = 12.5 + 0.2*float64(d%2)
@@ -92,6 +92,18 @@ func TestForecastsBattery(t *testing.T) {
 	assert.Equal(t, priors.SagMean, f.p[predict.SagVPerMinute])
 	assert.Zero(t, f.cov.At(predict.OpenCircuitV, predict.LoopOhm))
 	assert.InDelta(t, (10*0.01+3*0.15*0.15)/(9+3)*(1+0.1), f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV), 1e-12)
+	half, other := vehicle.Example(), vehicle.Example()
+	half.Battery.NominalV /= 2
+	other.Battery.Chemistry = "lithium-iron"
+	for _, c := range []struct {
+		v    *vehicle.Vehicle
+		want float64
+	}{{half, 2 * 12.6}, {other, 12.6}} { // the last, of no dive on these cells, leaves it
+		r.Models = []*predict.Model{predict.NewModel(c.v)}
+		f.p[predict.OpenCircuitV] = 12.6
+		f.restVoltage(r)
+		assert.InDelta(t, c.want, f.p[predict.OpenCircuitV], 1e-12)
+	}
 	f.restVoltage(&fit.Result{})
 	assert.Equal(t, 1.0, f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV))
 }

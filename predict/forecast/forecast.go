@@ -143,11 +143,15 @@ const (
 	restWorth   = 3.0
 )
 
-// restVoltage sets the battery's rest voltage from the last ten dives.
+// restVoltage sets the battery's rest voltage from those of the last ten dives that were on the same
+// cells, each for as many of them as there are now.
 func (f *Forecast) restVoltage(r *fit.Result) {
 	var rests normal.Moments
+	now := &f.m.Vehicle.Battery
 	for i := max(0, len(r.Dives)-10); i < len(r.Dives); i++ {
-		rests.Add(r.Dives[i].Summary.Params[predict.OpenCircuitV])
+		if of := &r.ModelOf(i).Vehicle.Battery; of.Chemistry == now.Chemistry {
+			rests.Add(r.Dives[i].Summary.Params[predict.OpenCircuitV] * now.NominalV / of.NominalV)
+		}
 	}
 	k := predict.OpenCircuitV
 	for j := range f.p {

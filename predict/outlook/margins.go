@@ -37,13 +37,13 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 		if battery != "" {
 			labels = []string{battery}
 		}
-		was, times := &r.Model.Vehicle.Battery, advice.InSeries(r.Model.Vehicle, v)
+		times := advice.InSeries(r.Model.Vehicle, v)
 		for _, label := range labels {
 			p, doubt := On(r, rep, label)
 			p[predict.BatteryOhm] *= times
 			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
-			if x := begunAt(r, label) * v.Battery.NominalV / was.NominalV; v.Battery.Chemistry == was.Chemistry && openV == 0 && x > 0 && !advice.Charged(v, x) && (q.SpentV == 0 || x < q.SpentV) {
-				q.SpentV = x
+			if x := begunAt(r, label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
+				q.BegunV = x
 			}
 		}
 		if rep.Judged { // before that, what a dive leaves open is not in the doubts
@@ -59,11 +59,12 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 const fewestBegun, mostBegun = 2, 5
 
 // begunAt returns the rest voltage, V, with which the newest dives on a battery begin: the median
-// of what was read before their first load; 0 if there are too few.
-func begunAt(r *fit.Result, label string) float64 {
+// of what was read before their first load, each for the cells of b; 0 if there are too few.
+func begunAt(r *fit.Result, label string, b *vehicle.Battery) float64 {
 	var all []float64
 	for d := len(r.Dives) - 1; d >= 0 && len(all) < mostBegun; d-- {
-		if r.Dives[d].Battery != label {
+		of := &r.ModelOf(d).Vehicle.Battery
+		if r.Dives[d].Battery != label || of.Chemistry != b.Chemistry {
 			continue
 		}
 		for _, l := range r.WithoutOutliers(d).Lines {
@@ -71,7 +72,7 @@ func begunAt(r *fit.Result, label string) float64 {
 				break
 			}
 			if x := l.Readings[quantity.BatteryV]; x.Measured() {
-				all = append(all, x.X)
+				all = append(all, x.X*b.NominalV/of.NominalV)
 				break
 			}
 		}

@@ -283,14 +283,14 @@ func TestMarginsOnOtherBatteries(t *testing.T) {
 	one := asked(func(*vehicle.Battery) {})
 	two := asked(func(b *vehicle.Battery) { b.NominalV *= 2 })
 	last := func(q advice.Question) advice.Range { return q.Cases[len(q.Cases)-1].Battery }
-	assert.InDelta(t, spent, one.SpentV, 0.05)
-	assert.InEpsilon(t, 2*one.SpentV, two.SpentV, 1e-9)
+	assert.InDelta(t, spent, one.BegunV, 0.05)
+	assert.InEpsilon(t, 2*one.BegunV, two.BegunV, 1e-9)
 	assert.InEpsilon(t, 2*last(one).Value, last(two).Value, 1e-9)
 	assert.InEpsilon(t, 2*last(one).High, last(two).High, 1e-9)
 	assert.Greater(t, last(one).Value, v.Battery.ResistanceOhm+0.02)
 	stated := asked(func(b *vehicle.Battery) { b.ResistanceOhm = 0.2 })
 	assert.InDelta(t, 0.2, last(stated).Value, 1e-9)
-	assert.Zero(t, asked(func(b *vehicle.Battery) { b.Chemistry = "lithium-iron" }).SpentV)
+	assert.Zero(t, asked(func(b *vehicle.Battery) { b.Chemistry = "lithium-iron" }).BegunV)
 }
 
 // A thruster whose circuit is open is so in the vehicle as it is now, whether or not later dives tell the thrusters better than
