@@ -41,7 +41,15 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 		for _, label := range labels {
 			p, doubt := On(r, rep, label)
 			p[predict.BatteryOhm] *= times
-			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
+			as := []predict.Params{p}
+			if len(rep.Reported()) > 0 { // what is found takes current off, and may be mended before the next dive
+				mended := Sound(r, rep)
+				mended[predict.BatteryOhm] = p[predict.BatteryOhm]
+				as = append(as, mended)
+			}
+			for _, p := range as {
+				q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
+			}
 			if x := begunAt(r, label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
 				q.BegunV = x
 			}

@@ -319,3 +319,20 @@ func TestOpenCircuitAsItIs(t *testing.T) {
 		assert.Less(t, amps(now), 0.8*amps(sound), "alone from dive %d", runsAlone)
 	}
 }
+
+// With a loop that takes current off, margins are also those of the vehicle once it is mended.
+func TestMarginsOnceMended(t *testing.T) {
+	r := simulated(t, 2, at(predict.LoopOhm, 0.5))
+	v := r.Result.Model.Vehicle
+	asked := func(rep *findings.Report) advice.Question {
+		return outlook.Asked(v, r.Result, rep, &session.Log{}, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "")
+	}
+	q := asked(r.Report)
+	require.NotEmpty(t, r.Findings)
+	now, mended := q.Cases[len(q.Cases)-2], q.Cases[len(q.Cases)-1]
+	assert.InDelta(t, 0.5, now.LoopOhm.Value-mended.LoopOhm.Value, 0.06)
+	assert.Equal(t, now.Battery, mended.Battery)
+	none := *r.Report
+	none.Findings = nil
+	assert.Len(t, asked(&none).Cases, len(q.Cases)-1)
+}
