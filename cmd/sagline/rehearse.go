@@ -39,7 +39,7 @@ func newRehearse() *cobra.Command {
 	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.Step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
 	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
-	f.Float64Var(&o.Size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share (of insulation the logarithm)")
+	f.Float64Var(&o.Size, "size", 0, "how much worse a dive: Ω, A, g, or a share (of insulation the logarithm); as such faults mostly grow, or come, if it is not given")
 	f.IntVar(&o.Seasons, "seasons", 40, "how many seasons to simulate")
 	f.StringSliceVar(&o.without, "without", nil, "columns that are not read, as current_a,vehicle_v")
 	return c
@@ -60,6 +60,12 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
 	}
 	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, log.NotToRead()
+	if !cmd.Flags().Changed("size") {
+		usual := &o.Cause.Amplitudes[0]
+		if o.Size = usual.Ramp; o.Step {
+			o.Size = usual.Step
+		}
+	}
 	o.NoDepth = len(log.Dives) > 0 && log.DeepestM() == 0
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)

@@ -40,7 +40,7 @@ func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
 		return ofKeys
 	}
 	orElse := ""
-	if others := othersFromStart(r); len(others) > 0 {
+	if others := othersFromStart(r, ""); len(others) > 0 {
 		orElse = ", or else " + strings.Join(others, ", or ")
 	}
 	path := pathOf(r, first)
@@ -50,7 +50,21 @@ func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
 		}
 		return ofKeys // nothing was said of a key that is left out
 	}
+	if key := leftOut(r); key != "" {
+		return append(ofKeys, Mismatch{Path: key, Text: fmt.Sprintf("the file leaves it out, and the first dives read as with another than is assumed, or else with %s: write it down as a test reads it; if it is as assumed, %s", strings.Join(append([]string{amountOf(r, &r.FromStart[0])}, othersFromStart(r, key)...), ", or "), first.Check)})
+	}
 	return append(ofKeys, Mismatch{Path: path, Text: fmt.Sprintf("the first dives read as with %s%s: %s", amountOf(r, &r.FromStart[0]), orElse, first.Check)})
+}
+
+// leftOut returns the key that may explain the first dives and that the file leaves out, "" if none
+// does. A fault is less likely than a motor that is not as assumed.
+func leftOut(r *fit.Result) string {
+	for _, s := range r.FromStart[1:] {
+		if s.Key != nil && s.Probability >= worthNaming && r.Models[0].Vehicle.Belief(s.Key.Paths[0]).Origin == vehicle.Prior {
+			return s.Key.Paths[0]
+		}
+	}
+	return ""
 }
 
 // isOf reports whether a row of mismatches covers a cause.
@@ -59,11 +73,11 @@ func (m *mismatchOf) isOf(c *causes.Cause) bool {
 }
 
 // othersFromStart words the alternatives, causes and keys, without their probabilities: errors of
-// the file that look different are not weighed.
-func othersFromStart(r *fit.Result) (out []string) {
+// the file that look different are not weighed. A key with the path but is left out.
+func othersFromStart(r *fit.Result, but string) (out []string) {
 	v := r.Models[0].Vehicle
 	for _, s := range r.FromStart[1:] {
-		if s.Probability < worthNaming {
+		if s.Probability < worthNaming || s.Key != nil && s.Key.Paths[0] == but {
 			continue
 		}
 		said := ""
