@@ -67,7 +67,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Open = append(s.Open, "read this first: "+f.Test.Words)
 		}
 		if f.Test == nil && f.Cause.Param() >= 0 {
-			s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
+			s.Open = append(s.Open, separatingReading(r, rep, p, c, &f))
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Words(), f.SinceDive, findings.Sure(f.Sure())))
 	}
@@ -146,15 +146,27 @@ func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
 	return k.Amplitudes[0].Terms
 }
 
-// separatingReading words the one reading that best tells whether a fault is still there, and the
-// value above or below which it is.
-func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c predict.Condition, k *causes.Cause) string {
+// separatingReading words the one reading that best tells whether what is found is still there, and the
+// value above or below which it is. Of thrusters of which it is not plain which one it is, it is of all
+// together.
+func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c predict.Condition, f *findings.Finding) string {
 	sound := append(predict.Params(nil), p...)
-	for _, t := range termsOf(rep, k) {
-		sound[t.Param] = r.Base[t.Param]
+	of := []*causes.Cause{f.Cause}
+	var together []int
+	for _, e := range f.Either {
+		if i := slices.IndexFunc(r.Space.Causes, func(k causes.Cause) bool { return k.Name == e.Fault }); i >= 0 {
+			if k := &r.Space.Causes[i]; k.Param() >= predict.FirstThruster {
+				of, together = append(of, k), append(together, (k.Param()-predict.FirstThruster)/predict.PerThruster)
+			}
+		}
 	}
-	words := k.Words
-	x, there, apart, ok := forecast.Separates(r, p, sound, c, false)
+	for _, k := range of {
+		for _, t := range termsOf(rep, k) {
+			sound[t.Param] = r.Base[t.Param]
+		}
+	}
+	words := f.Cause.Words
+	x, there, apart, ok := forecast.Separates(r, p, sound, c, false, together...)
 	if !ok {
 		return fmt.Sprintf("does %s still show? no single reading of this log's kinds would say", words)
 	}

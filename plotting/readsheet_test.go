@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -8,10 +9,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
 	"sagline/predict/mixture"
+	"sagline/predict/outlook"
 	"sagline/predict/priors"
+	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -54,4 +60,26 @@ func TestSheetOfInsulation(t *testing.T) {
 		x := &forecast.Reading{Quantity: quantity.Insulation, Expected: 400, Low: low, High: 900, SD: 1}
 		assert.Equal(t, want, sheetReading(r, x, column, 0).Expect)
 	}
+}
+
+// What may be any of two thrusters is asked of both together: alone the sound one says that nothing is wrong.
+func TestSheetOfEither(t *testing.T) {
+	v, log, _ := simulate.FleetLog(2, simulate.Season{Dives: 8})
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	p := outlook.Present(r, rep)
+	p[predict.OfThruster(0, predict.LogOneThrust)] -= 0.25
+	p[predict.OfThruster(1, predict.LogOneThrust)] -= 0.25
+	row := func(name string) *causes.Cause {
+		return &r.Space.Causes[slices.IndexFunc(r.Space.Causes, func(c causes.Cause) bool { return c.Name == name })]
+	}
+	f := &findings.Finding{Cause: row("thrust:port")}
+	ask := func() string {
+		return separatingReading(r, rep, p, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, f)
+	}
+	assert.Regexp(t, `still show\? read the pull, port, held still: below \d+\.\d+ N says yes`, ask())
+	f.Cause = f.Cause.Either([]*causes.Cause{row("thrust:port"), row("thrust:starboard")})
+	f.Either = []findings.Alternative{{Fault: "thrust:port"}, {Fault: "thrust:starboard"}}
+	assert.Regexp(t, `of port or starboard still show\? read the pull, port \+ starboard, held still: below \d+\.\d+ N says yes`, ask())
 }

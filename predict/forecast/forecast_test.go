@@ -196,6 +196,21 @@ func TestSeparates(t *testing.T) {
 	assert.NotEqual(t, best.Expected, there)
 	_, _, _, ok = forecast.Separates(r, at, at, c, false)
 	assert.False(t, ok)
+
+	one := append(predict.Params(nil), at...)
+	one[predict.OfThruster(0, predict.LogOneThrust)] -= 0.4
+	running := func(together ...int) (n int) {
+		best, _, _, ok := forecast.Separates(r, one, at, c, false, together...)
+		require.True(t, ok)
+		for _, i := range []int{0, 1} {
+			if best.Sign[i] != 0 {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 1, running(), "the weak one alone")
+	assert.Equal(t, 2, running(0, 1), "where it may be the other")
 }
 
 // Two cells of lithium-ion have no more than 8.4 V, whatever else is not known of

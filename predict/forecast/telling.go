@@ -105,8 +105,9 @@ func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 // Separates returns the reading under a condition that best separates a vehicle at p from the same
 // vehicle at other. best.Expected is the reading at p, there that at other, and apart their
 // distance in standard deviations of the reading. ok is false if no reading separates them by more
-// than two. It considers the quantities that the log reads, or all if unread is true.
-func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unread bool) (best Reading, there, apart float64, ok bool) {
+// than two. It considers the quantities that the log reads, or all if unread is true, and only readings
+// with all thrusters of together running, or none of them.
+func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unread bool, together ...int) (best Reading, there, apart float64, ok bool) {
 	read := r.Reads()
 	if unread {
 		clear(read)
@@ -114,6 +115,15 @@ func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unre
 	this, that := candidates(r, p, c, read), candidates(r, other, c, read)
 	for i := range min(len(this), len(that)) {
 		k := &this[i]
+		running := 0
+		for _, t := range together {
+			if k.Sign[t] != 0 {
+				running++
+			}
+		}
+		if running > 0 && running < len(together) {
+			continue
+		}
 		d := math.Abs(k.Expected-that[i].Expected) / k.SD
 		if d > apart && d > 2 {
 			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
