@@ -15,6 +15,8 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 )
@@ -28,8 +30,9 @@ type whatifOptions struct {
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
 
-	soundOhm float64                                         // by how much the sound battery's resistance exceeds the file's
-	notMet   func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
+	sound  predict.Params                                  // of the vehicle as when sound
+	found  bool                                            // whether it is not
+	notMet func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
 }
 
 // variant is the vehicle with one change, compared with today's.
@@ -92,7 +95,8 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}
-	o.soundOhm = outlook.Sound(r, rep)[predict.BatteryOhm]
+	o.sound = outlook.Sound(r, rep)
+	o.found = slices.ContainsFunc(rep.Reported(), func(f findings.Finding) bool { return f.Cause.Kind == causes.Vehicle })
 	o.notMet = func(w *vehicle.Vehicle, of predict.Params) []string {
 		restV := of[predict.OpenCircuitV]
 		if w.Battery.NominalV == v.Battery.NominalV {
@@ -152,7 +156,7 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
-	advice.Rebattery(v, w, q, o.soundOhm)
+	advice.Rebattery(v, w, q, o.sound[predict.BatteryOhm])
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
@@ -211,6 +215,9 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		}
 	}
 	if o.rank {
+		if o.found {
+			out = append(out, o.try(v, p, "mended, as when sound", "what the log finds is put right", func(_ *vehicle.Vehicle, q predict.Params) { copy(q, o.sound) }))
+		}
 		for _, c := range advice.Changes(v, o.copperShare) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
