@@ -142,6 +142,14 @@ func setKeys(v *vehicle.Vehicle, sets []string) error {
 	return v.Check()
 }
 
+// follow changes in v what follows from keys that were set, and returns a remark on what that assumes.
+func follow(before, v *vehicle.Vehicle) (remarks []string) {
+	if assumes := advice.Follow(before, v); len(assumes) > 0 {
+		remarks = append(remarks, "what is set assumes: "+strings.Join(assumes, "; "))
+	}
+	return remarks
+}
+
 // changeVehicle changes the text of a folder's vehicle.toml.
 func changeVehicle(dir string, change func(text []byte, path string) ([]byte, error)) error {
 	path := filepath.Join(dir, vehicle.FileName)

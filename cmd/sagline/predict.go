@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -111,7 +110,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	assumes := advice.Follow(before, v)
+	remarks := append([]string{}, follow(before, v)...)
 	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 		return err
 	}
@@ -164,10 +163,6 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	})
 	if err != nil {
 		return err
-	}
-	remarks := []string{}
-	if len(assumes) > 0 {
-		remarks = append(remarks, "what is set assumes: "+strings.Join(assumes, "; "))
 	}
 	if c.BallastG != 0 {
 		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")

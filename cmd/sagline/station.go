@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -70,11 +70,8 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	remarks := append([]string{}, rep.UntilFreed()...)
-	if assumes := advice.Follow(before, v); len(assumes) > 0 {
-		remarks = append(remarks, "what is set assumes: "+strings.Join(assumes, "; "))
-	}
-	advice.Rebattery(before, v, p, outlook.Sound(r, rep)[predict.BatteryOhm])
+	remarks := slices.Concat([]string{}, rep.UntilFreed(), follow(before, v))
+	advice.SetBattery(before, v, p, outlook.Sound(r, rep)[predict.BatteryOhm])
 	o.TetherOutM = cmp.Or(o.TetherOutM, v.Tether.LengthM)
 	if err := withinTether(v, o.TetherOutM); err != nil {
 		return err

@@ -156,7 +156,7 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
-	advice.Rebattery(v, w, q, o.sound[predict.BatteryOhm])
+	advice.SetBattery(v, w, q, o.sound[predict.BatteryOhm])
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)

@@ -179,9 +179,9 @@ func RestsAt(before, after *vehicle.Vehicle) float64 {
 	return before.Battery.RestV() * after.Battery.NominalV / before.Battery.NominalV
 }
 
-// Rebattery sets in p what follows from the battery after a change. soundOhm is by how much the sound
+// SetBattery sets in p what follows from the battery after a change. soundOhm is by how much the sound
 // battery's resistance exceeds the file's before it, Ω.
-func Rebattery(before, after *vehicle.Vehicle, p predict.Params, soundOhm float64) {
+func SetBattery(before, after *vehicle.Vehicle, p predict.Params, soundOhm float64) {
 	p[predict.OpenCircuitV] = RestsAt(before, after)
 	if times := InSeries(before, after); times != 1 {
 		p[predict.BatteryOhm] = soundOhm * times

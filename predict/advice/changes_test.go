@@ -188,14 +188,14 @@ func TestFollow(t *testing.T) {
 
 // Another battery has its own rest voltage, and its resistance by the log of the sound one before, cell by cell; the one that
 // is in use keeps its own.
-func TestRebattery(t *testing.T) {
+func TestSetBattery(t *testing.T) {
 	v := invented.Vehicle()
 	of := func(change func(*vehicle.Battery)) (openV, ohm float64) {
 		w, p := v.Clone(), predict.NewModel(v).NewParams()
 		change(&w.Battery)
 		Follow(v, w)
 		p[predict.BatteryOhm] = 0.07
-		Rebattery(v, w, p, 0.02)
+		SetBattery(v, w, p, 0.02)
 		return p[predict.OpenCircuitV], p[predict.BatteryOhm]
 	}
 	for name, c := range map[string]struct {

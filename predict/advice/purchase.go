@@ -140,10 +140,10 @@ func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, 
 	resize(b.Vehicle, s.AreaMM2, 1, share).Apply(w, p)
 	w.Tether.LengthM = length
 	rebattery(w, volts)
+	SetBattery(b.Vehicle, w, p, b.SoundOhm)
 	for k, x := range b.fixed(volts) {
 		p[k] = x
 	}
-	p[predict.OpenCircuitV] = b.Vehicle.Battery.RestV() * volts / b.Vehicle.Battery.NominalV
 	return w, p.ReadAsIs()
 }
 

@@ -83,6 +83,10 @@ func (a *analysis) withLevels(before *explanation) (explanation, bool) {
 	if log[1] > log[0] {
 		best = 1
 	}
+	if math.IsInf(log[best], -1) { // neither can be solved
+		a.restored = 0
+		return found[best], false
+	}
 	a.restored = 1 / (1 + math.Exp(log[0]-log[1]))
 	out, other := found[best], &found[1-best]
 	for i := range out.components {
@@ -96,7 +100,7 @@ func (a *analysis) withLevels(before *explanation) (explanation, bool) {
 	if math.Abs(log[1]-log[0]) > clearly {
 		a.decideRestored(0)
 	}
-	return out, !math.IsInf(log[best], -1)
+	return out, true
 }
 
 // asBefore returns the previous explanation, weighed again where it is undecided; ok is false if
