@@ -1,8 +1,11 @@
 package audit_test
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -107,4 +110,30 @@ func push(v *vehicle.Vehicle, by float64) {
 	for i := range v.Thrusters {
 		v.Thrusters[i].TestN *= by
 	}
+}
+
+// A vertical motor that takes two thirds of the others' current is no bad contact from the start where the file gives no test, and
+// its own current is learnt.
+func TestSmallerVerticalMotor(t *testing.T) {
+	v := simulate.Fleet(3)
+	up := len(v.Thrusters) - 1
+	size := &v.Thrusters[up]
+	size.TestA, size.TestN, size.NoLoadA, size.ArmatureOhm = size.TestA*2/3, size.TestN*2/3, size.NoLoadA*2/3, size.ArmatureOhm*3/2
+	log, _ := simulate.LogTruth(v, simulate.Season{Dives: 6, Seed: 5, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
+	text := fmt.Sprintf("name = \"Newt\"\n[battery]\nnominal_v = %g\n[tether]\nlength_m = %g\n[tether.power]\narea_mm2 = %g\n", v.Battery.NominalV, v.Tether.LengthM, v.Tether.Power.AreaMM2)
+	for i := range v.Thrusters {
+		text += fmt.Sprintf("[[thruster]]\nname = %q\naxis = %q\n", v.Thrusters[i].Name, v.Thrusters[i].Axis)
+	}
+	bare, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
+	require.NoError(t, err)
+	r, err := fit.Fit(bare, log, nil)
+	require.NoError(t, err)
+	assert.Empty(t, audit.Mismatches(r))
+	amps := map[string]float64{}
+	for _, k := range audit.Keys(r, r.OfBaseline()) {
+		if k.Key == "thruster.*.test_a" {
+			amps[k.Path] = k.Now.Value
+		}
+	}
+	assert.InDelta(t, 2.0/3, amps["thruster."+size.Name+".test_a"]/amps["thruster."+v.Thrusters[0].Name+".test_a"], 0.1)
 }

@@ -35,7 +35,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.LeastReported || a.unfit(now, e) {
 			continue
 		}
-		f := a.finding(rep, e, alarm)
+		f := a.finding(rep, now, e, alarm)
 		f.Test = a.test(e, now)
 		rep.Findings = merge(rep.Findings, f)
 	}
@@ -116,29 +116,25 @@ func (a *analysis) ofJammed(now *explanation, e *component) bool {
 	})
 }
 
-func (a *analysis) finding(rep *findings.Report, e *component, alarm bool) findings.Finding {
+func (a *analysis) finding(rep *findings.Report, now *explanation, e *component, alarm bool) findings.Finding {
 	e = a.atMost(e)
 	cause, p := a.named(e)
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
-	c, either := a.either(e, cause)
-	which := a.which(e, cause)
-	if row := a.anyOf(c, which); row != nil && e.stays[cause] < minProbability {
-		c, either = row, which
-	}
+	c, either := a.oneOf(e, cause)
 	if when := a.causes[e.cause].When(e.way); when != "" {
 		of := *c
 		of.What += ", " + when
 		c = &of
 	}
-	evidence, check := a.evidence(rep, e), c.Check
+	evidence, check := a.evidence(rep, now, e, len(either) > 0), c.Check
 	if most, length := a.longerTether(e.onset); most > 0 && c.Param() == predict.LoopOhm {
 		u := a.r.Model.Vehicle.Units
 		evidence = append(evidence, fmt.Sprintf("from dive %s on the log has up to %s out of a tether of %s", label(e.onset), u.Plain(most, "m"), u.Plain(length, "m")))
 		check = fmt.Sprintf("was the tether lengthened or exchanged? if so say it with sagline change --from %q --set tether.length_m=%g; if not, ", label(e.onset), most) + check
 	}
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: evidence, CheckNext: check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+		Evidence: evidence, CheckNext: check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
 
 // atMost returns a component whose finding would be surer than surest with causes scaled down to that,
@@ -180,6 +176,16 @@ func (a *analysis) longerTether(from int) (most, length float64) {
 		}
 	}
 	return most, length
+}
+
+// oneOf is either, also for a component that is named by a cause of which its own are cases.
+func (a *analysis) oneOf(e *component, cause int) (*causes.Cause, []findings.Alternative) {
+	c, either := a.either(e, cause)
+	which := a.which(e, cause)
+	if row := a.anyOf(c, which); row != nil && e.stays[cause] < minProbability {
+		return row, which
+	}
+	return c, either
 }
 
 // anyOf returns the row of a cause worded as any one of its cases, with the quantity of the
@@ -293,7 +299,8 @@ func (a *analysis) ballastLogged(dive int) (out []string) {
 	return out
 }
 
-func (a *analysis) evidence(rep *findings.Report, e *component) []string {
+// evidence words what speaks for a component; may is whether another thruster may have it instead.
+func (a *analysis) evidence(rep *findings.Report, now *explanation, e *component, may bool) []string {
 	c := &a.causes[e.cause]
 	switch {
 	case e.pattern == findings.Turns:
@@ -326,12 +333,15 @@ func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 		if t.Quantity != c.Quantity {
 			continue
 		}
-		in := rep.Unit(t.Quantity)
+		in, ifThis := rep.Unit(t.Quantity), ""
+		if alone := a.course(e.cause, now.hypotheses(), true, a.n); may && alone != nil {
+			t.Level, ifThis = a.display(e.cause, alone[a.n].Value, alone[a.n].Low, alone[a.n].High), " if it is that one"
+		}
 		t, unit := t.In(in), in.Name
 		if c.Mends != "" {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ", sound: " + units.Digits(t.Baseline, 3)}
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ifThis + ", sound: " + units.Digits(t.Baseline, 3)}
 		switch {
 		case t.PerDive == nil || t.PerDive.Low < 0 && t.PerDive.High > 0: // which way it goes is not known
 		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:

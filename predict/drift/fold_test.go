@@ -471,7 +471,7 @@ func TestHowFarAContactComesAndGoes(t *testing.T) {
 		own(1, 0.2)
 		own(2, 0.5)
 		said := func() string {
-			return a.evidence(&findings.Report{}, &component{hypothesis: h})[0]
+			return a.evidence(&findings.Report{}, nil, &component{hypothesis: h}, false)[0]
 		}
 		assert.Equal(t, &findings.Estimate{Value: 0.5, Low: 0.2, High: 0.5}, a.contactRange(&h), name)
 		assert.Contains(t, said(), of.words, name)

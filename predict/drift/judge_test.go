@@ -361,7 +361,22 @@ func TestEitherIsNamedWhereLikely(t *testing.T) {
 		row, alike := a.either(&e, first)
 		assert.Equal(t, c.words, row.Words, name)
 		assert.Len(t, alike, c.alike, name)
+		assert.Len(t, a.candidates(&e), max(c.alike, 1), name)
 	}
+}
+
+// Where no one thruster's thrust is plain, each of those that may have lost it has a trend besides that of all.
+func TestCandidatesOfTheRoot(t *testing.T) {
+	a := &analysis{causes: causes.Table(vehicle.Example())}
+	e := component{stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+	for i := range e.best {
+		e.best[i].cause = i
+	}
+	e.cause = a.index("thrust:port")
+	e.stays[e.cause], e.stays[a.index("thrust:starboard")] = 0.5, 0.45
+	assert.Equal(t, []int{e.cause, a.index("thrust:starboard")}, a.candidates(&e))
+	e.stays[e.cause], e.stays[a.index("thrust:starboard")] = 0.9, 0.05
+	assert.Equal(t, []int{e.cause}, a.candidates(&e))
 }
 
 // A service clears the alarms of what it ends, as cleared and not withdrawn, and no others.

@@ -99,7 +99,7 @@ func (s *scanner) scan() []evidenceOf {
 				switch {
 				case len(mine.a.causes[c].Amplitudes) > 0:
 					mine.amplitudes(&out[c], c)
-				case !mine.has(c) && !(mine.firm && mine.a.causes[c].Contact > 0):
+				case !mine.has(c) && !mine.isSame(c) && !(mine.firm && mine.a.causes[c].Contact > 0):
 					mine.regimes(&out[c], c)
 				}
 			}
@@ -131,6 +131,13 @@ func (s *scanner) single(d int) bool {
 // has reports whether a staying hypothesis of a cause is already in the explanation.
 func (s *scanner) has(cause int) bool {
 	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() })
+}
+
+// isSame reports whether a cause is the failure of what a staying hypothesis is about: an open
+// circuit beside a contact with more resistance is that contact, in dives where its linear effect
+// falls short.
+func (s *scanner) isSame(cause int) bool {
+	return s.a.causes[cause].Fails.Thruster > 0 && slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == s.a.reportedAs(cause) && h.stays() })
 }
 
 // leavesBaseline reports whether a cause may still begin within the baseline: it may unless a

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 )
 
 // A dive that is explained by itself already, or is folded for good, is not explained by itself: by no
@@ -28,6 +29,19 @@ func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 		s.onset(&out, o, hypothesis{onset: dive}, dive+1)
 		assert.Len(t, out.once, want.once*len(causes.Sizes), "dive %d", dive)
 		assert.Len(t, out.onsets, want.stays*len(causes.Sizes), "dive %d", dive)
+	}
+}
+
+// A contact with more resistance is not besides an open circuit of the same thruster: of another it may be, and besides another
+// fault of its own.
+func TestAFailureOfWhatIsExplained(t *testing.T) {
+	a := &analysis{causes: causes.Table(vehicle.Example())}
+	for of, want := range map[string]bool{"branch:port": true, "branch:starboard": false, "thrust:port": false, "power_loop": false} {
+		s := &scanner{a: a, hs: []hypothesis{{cause: a.index(of), pattern: findings.Step, onset: 4}}}
+		assert.Equal(t, want, s.isSame(a.index("open:port")), of)
+		assert.False(t, s.isSame(a.index("branch:port")), "it may begin again")
+		s.hs[0].pattern = findings.Once
+		assert.False(t, s.isSame(a.index("open:port")), "of one dive")
 	}
 }
 

@@ -78,15 +78,32 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	}
 	for i := range now.components { // what else is active
 		e := &now.components[i]
-		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
+		if !e.hypothesis.stays() {
 			continue
 		}
-		if c := a.reportedAs(e.cause); a.causes[c].Param() >= 0 {
+		for _, c := range a.candidates(e) {
+			if a.causes[c].Param() < 0 || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[c].Quantity }) {
+				continue
+			}
 			rep.Trends = append(rep.Trends, a.trend(c, now, last))
 			a.estimate(rep, c)
 			a.estimateElsewhere(rep, c, now)
 		}
 	}
+}
+
+// candidates returns the cause that a component is reported as, and those of other thrusters where it is
+// not plain which one it is.
+func (a *analysis) candidates(e *component) []int {
+	out := []int{a.reportedAs(e.cause)}
+	named, _ := a.named(e)
+	_, either := a.oneOf(e, named)
+	for i := range a.causes {
+		if i != out[0] && slices.ContainsFunc(either, func(o findings.Alternative) bool { return o.Fault == a.causes[i].Name }) {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // estimateElsewhere applies to a change of a cause's quantity that acts at another place than its

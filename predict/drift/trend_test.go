@@ -215,11 +215,11 @@ func TestAChangeAtAnotherPlace(t *testing.T) {
 		}
 	}
 	rep.Trends = []findings.Trend{got}
-	f := a.finding(rep, &e, true)
+	f := a.finding(rep, now, &e, true)
 	assert.Equal(t, "the wiring of port has gained resistance, in reverse alone", f.Cause.What)
 	assert.Equal(t, "branch:port", f.Fault)
 	e.way = 0
-	assert.Equal(t, "the wiring of port has gained resistance", a.finding(rep, &e, true).Cause.What)
+	assert.Equal(t, "the wiring of port has gained resistance", a.finding(rep, now, &e, true).Cause.What)
 }
 
 // What may have begun without being seen is left open: the level then reaches from what is steady to the newest dive's of the likeliest

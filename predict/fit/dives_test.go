@@ -182,6 +182,22 @@ func TestJams(t *testing.T) {
 	}
 }
 
+// A contact that takes half of a thruster's torque is no lost propeller; one that takes nearly all current may be.
+func TestMoreResistanceIsNoLostPropeller(t *testing.T) {
+	for seed := range uint64(4) {
+		for share, lost := range map[float64]bool{0.5: false, 8: true} {
+			s := simulatedLog(40+seed, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+				if d == later+1 {
+					p[predict.OfThruster(0, predict.BranchOhm)] += share * 12 / 7
+				}
+			}})
+			r := s.fit(t, nil)
+			_, may := r.Dives[later].Summary.Failed[causes.Failure{Thruster: 1, How: causes.Lost}]
+			assert.Equal(t, lost, may, "vehicle %d, %g", seed, share)
+		}
+	}
+}
+
 // A jammed thruster's current falls while a line is read: that a line's current is not of
 // the moment of its voltages speaks little against the jam.
 func TestAJamsCurrentFalls(t *testing.T) {

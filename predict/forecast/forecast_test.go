@@ -197,6 +197,13 @@ func TestSeparates(t *testing.T) {
 	_, _, _, ok = forecast.Separates(r, at, at, c, false)
 	assert.False(t, ok)
 
+	// three times the voltmeter's noise, yet less than rest voltages differ from dive to dive
+	fuller, noise := append(predict.Params(nil), at...), r.Noise.SD(quantity.BatteryV, at[predict.OpenCircuitV])
+	require.Greater(t, r.Space.Of[predict.OpenCircuitV].Scatter, 3*noise)
+	fuller[predict.OpenCircuitV] += 3 * noise
+	_, _, _, ok = forecast.Separates(r, fuller, at, c, false)
+	assert.False(t, ok)
+
 	one := append(predict.Params(nil), at...)
 	one[predict.OfThruster(0, predict.LogOneThrust)] -= 0.4
 	running := func(together ...int) (n int) {

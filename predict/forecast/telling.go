@@ -104,7 +104,8 @@ func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 
 // Separates returns the reading under a condition that best separates a vehicle at p from the same
 // vehicle at other. best.Expected is the reading at p, there that at other, and apart their
-// distance in standard deviations of the reading. ok is false if no reading separates them by more
+// distance in standard deviations of the reading from dive to dive: a rest voltage differs by more
+// than the voltmeter's noise. ok is false if no reading separates them by more
 // than two. It considers the quantities that the log reads, or all if unread is true, and only readings
 // with all thrusters of together running, or none of them.
 func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unread bool, together ...int) (best Reading, there, apart float64, ok bool) {
@@ -124,7 +125,11 @@ func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unre
 		if running > 0 && running < len(together) {
 			continue
 		}
-		d := math.Abs(k.Expected-that[i].Expected) / k.SD
+		scatter := sq(k.SD)
+		for j := range k.row.Len() {
+			scatter += sq(k.row.AtVec(j) * r.Space.Of[j].Scatter)
+		}
+		d := math.Abs(k.Expected-that[i].Expected) / math.Sqrt(scatter)
 		if d > apart && d > 2 {
 			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
 			best.Expected = instrument.OffScale(k.Quantity, k.Expected)

@@ -16,7 +16,7 @@ import (
 	"sagline/session/units"
 )
 
-// A battery that the file says nothing of is a guess until its dives are judged, and stays one where they read no volts.
+// A battery that the file says nothing of is a guess until two dives tell it, and stays one where they read no volts.
 func TestABatteryIsAGuessUntilDivesTellIt(t *testing.T) {
 	real := simulate.Fleet(4)
 	var b strings.Builder
@@ -33,6 +33,7 @@ func TestABatteryIsAGuessUntilDivesTellIt(t *testing.T) {
 		return strings.Contains(fmt.Sprint(m.Lines(units.Metric)), "on a guess of the battery's resistance")
 	}
 	assert.True(t, guessed(1), "one dive")
+	assert.False(t, guessed(2), "the baseline need not be full")
 	assert.False(t, guessed(7))
 	assert.True(t, guessed(1, quantity.BatteryV, quantity.VehicleV, quantity.CurrentA))
 	assert.True(t, guessed(7, quantity.BatteryV, quantity.VehicleV, quantity.CurrentA))

@@ -54,7 +54,7 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 				q.BegunV = x
 			}
 		}
-		if rep.Judged { // before that, what a dive leaves open is not in the doubts
+		if rep.Judged || len(r.Dives) >= fewestBegun {
 			q.LearnBattery()
 		}
 	}
@@ -133,8 +133,8 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	others := func(d fit.DiveFit) bool { return d.Battery != label }
 	switch {
 	case n == 0:
-	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others):
-		// it has no trend, and the baseline's mean includes others
+	case n <= r.Baseline && (!rep.Judged || slices.ContainsFunc(r.Dives[:r.Baseline], others)):
+		// it has no trend, or the baseline's mean includes others
 		x := r.Departure(n-1, predict.BatteryOhm)
 		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/vehicle.Z95
 	case n < len(r.Dives):

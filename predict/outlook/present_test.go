@@ -51,6 +51,34 @@ func TestPresent(t *testing.T) {
 	assert.GreaterOrEqual(t, outlook.Present(clean.Result, clean.Report)[predict.LoopOhm], -clean.Model.Vehicle.Tether.Power.JointsOhm)
 }
 
+// Of thrusters that only ever ran together each may have the bad contact: in the vehicle of today they have together what
+// either has, and the level that is told is that of one alone.
+func TestPresentOfEither(t *testing.T) {
+	v := simulate.Fleet(3)
+	log := season(t, v, 3, simulate.Season{Dives: 16, Drift: func(d int, p predict.Params) {
+		if d >= 10 {
+			p[predict.OfThruster(0, predict.BranchOhm)] += 0.5
+		}
+	}})
+	for d := range log.Dives {
+		log.Dives[d].Lines = slices.DeleteFunc(log.Dives[d].Lines, func(l session.Line) bool { return len(l.Drives) == 1 && l.Drives[0].Name != "vertical" })
+	}
+	r := judged(t, v, log)
+	require.NotEmpty(t, r.Findings)
+	f := &r.Findings[0]
+	require.Len(t, f.Either, 2)
+	assert.Regexp(t, `^excess wiring resistance of \w+ is 0\.\d+ .* Ω if it is that one, sound: 0$`, f.Evidence[0])
+	now, more := outlook.Present(r.Result, r.Report), 0.0
+	for i, name := range []string{"port", "starboard"} {
+		k := predict.OfThruster(i, predict.BranchOhm)
+		by := now[k] - r.Result.Base[k]
+		assert.InDelta(t, 0.25, by, 0.1, name)
+		more += by
+		assert.Equal(t, "cannot tell", trendOf(t, r.Report, "branch_excess_ohm:"+name).State)
+	}
+	assert.InDelta(t, 0.5, more, 0.15)
+}
+
 // A repair that no line mentions counts once in the vehicle of today.
 func TestPresentAfterARepair(t *testing.T) {
 	r := simulated(t, 3, at(predict.LogThrust, 0.3))

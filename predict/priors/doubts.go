@@ -10,9 +10,10 @@ import (
 )
 
 // A Doubt is the uncertainty of one key of vehicle.toml, the others held fixed. Thrusters share
-// one, except those that leave out a key that others state.
+// one, except those that leave out a key that others state; those of another axis may have one of
+// their own besides.
 type Doubt struct {
-	Key   string         // a Belief's Doubt: thruster.*.test_a
+	Key   string         // a Belief's Doubt or OfAxis: thruster.*.test_a
 	Paths []string       // as thruster.port.test_a
 	By    predict.Params // what one standard deviation adds to the vehicle's parameters
 }
@@ -24,21 +25,19 @@ func Doubts(v *vehicle.Vehicle) []Doubt {
 	var out []Doubt
 	at := map[string]int{}
 	for _, b := range v.Beliefs() {
-		if i, ok := at[b.Doubt]; ok {
-			out[i].Paths = append(out[i].Paths, b.Path)
-			continue
-		}
-		if b.Residual == 0 {
-			continue
-		}
-		d := Doubt{Key: b.Doubt, Paths: []string{b.Path}, By: SlopesOf(v, nil, b.Doubt)}
-		any := false
-		for k := range d.By {
-			any = any || d.By[k] != 0
-		}
-		if any {
-			at[b.Doubt] = len(out)
-			out = append(out, d)
+		for _, name := range []string{b.Doubt, b.OfAxis} {
+			if i, ok := at[name]; ok {
+				out[i].Paths = append(out[i].Paths, b.Path)
+				continue
+			}
+			if name == "" || b.Residual == 0 {
+				continue
+			}
+			d := Doubt{Key: name, Paths: []string{b.Path}, By: SlopesOf(v, nil, name)}
+			if slices.ContainsFunc(d.By, func(x float64) bool { return x != 0 }) {
+				at[name] = len(out)
+				out = append(out, d)
+			}
 		}
 	}
 	return out

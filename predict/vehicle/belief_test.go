@@ -147,6 +147,29 @@ func TestVaried(t *testing.T) {
 	assert.InDelta(t, v.Thrusters[1].ArmatureOhm/1.8, w.Thrusters[1].ArmatureOhm, 1e-9)
 }
 
+// Where no thruster's test is stated, one of another axis may be of another size than the first; where one's is, or along the
+// same axis, there is nothing besides what they share.
+func TestThrustersOfAnotherAxis(t *testing.T) {
+	const more = "[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n"
+	v := reads(t, leastKnown+more)
+	first, second, up := v.Belief("thruster.port.test_a"), v.Belief("thruster.starboard.test_a"), v.Belief("thruster.up.test_a")
+	assert.Empty(t, first.OfAxis+second.OfAxis)
+	assert.Equal(t, "thruster.*.test_a of heave", up.OfAxis)
+	assert.InDelta(t, math.Hypot(first.SD, 0.3), up.SD, 1e-12)
+	assert.Empty(t, v.Belief("thruster.up.test_v").OfAxis)
+
+	w := v.Varied(map[string]float64{up.OfAxis: -1})
+	assert.Equal(t, v.Thrusters[:2], w.Thrusters[:2])
+	assert.InDelta(t, v.Thrusters[2].TestA*math.Exp(-0.3), w.Thrusters[2].TestA, 1e-9)
+	assert.InDelta(t, v.Thrusters[2].ArmatureOhm*math.Exp(0.3), w.Thrusters[2].ArmatureOhm, 1e-9)
+	w = v.Varied(map[string]float64{up.Doubt: 1, up.OfAxis: 1})
+	assert.InDelta(t, w.Thrusters[0].TestA*math.Exp(0.3), w.Thrusters[2].TestA, 1e-9)
+
+	stated := reads(t, leastKnown+"test_a = 5\n"+more)
+	assert.Empty(t, stated.Belief("thruster.up.test_a").OfAxis)
+	assert.InDelta(t, first.SD, stated.Belief("thruster.up.test_a").SD, 1e-12)
+}
+
 // A rebuilt vehicle keeps what it was not rebuilt in, although formulas of its new numbers would say another: unmoved it is
 // itself, and what follows moves along from there.
 func TestVariedAfterARebuild(t *testing.T) {
