@@ -46,7 +46,7 @@ func TestTheReadingThatTells(t *testing.T) {
 	require.NotNil(t, test)
 	assert.Equal(t, "friction", test.From)
 	require.NotNil(t, test.Read)
-	assert.Equal(t, "vehicle voltage with port + starboard, held still: about 7.8 V if it is excess loop resistance, 8.5 if friction", test.Words)
+	assert.Equal(t, "vehicle voltage with port + starboard: about 8.0 V if it is excess loop resistance, 8.7 if friction", test.Words)
 }
 
 // What is read is a quantity that the log has, where one of those tells.

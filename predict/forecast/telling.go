@@ -130,13 +130,18 @@ func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, unre
 			scatter += sq(k.row.AtVec(j) * r.Space.Of[j].Scatter)
 		}
 		d := math.Abs(k.Expected-that[i].Expected) / math.Sqrt(scatter)
-		if d > apart && d > 2 {
+		if d > plainlyBetter*apart && d > 2 {
 			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
 			best.Expected = instrument.OffScale(k.Quantity, k.Expected)
 		}
 	}
 	return best, there, apart, ok
 }
+
+// plainlyBetter is how many times farther apart, in standard deviations, a reading must separate two
+// vehicles to be asked for instead of a simpler one, such as astern instead of ahead: common
+// practice, no source.
+const plainlyBetter = 1.1
 
 // A Narrowing is by how much measuring a key that the file leaves out would narrow readings: as a
 // share of the variance of their logarithms.
