@@ -31,8 +31,15 @@ type NextDive struct {
 	Today                       time.Time
 }
 
-// DefaultDive stands for a dive of which nothing is known: common practice, no source.
-var DefaultDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
+// LikeTheNewest returns the next dive of a log: in the water of the newest, as deep and with as many
+// readings as is common practice, no source.
+func LikeTheNewest(log *session.Log) NextDive {
+	out := NextDive{DepthM: 3, WaterC: 15, SalinityPSU: log.NewestSalinityPSU(), Readings: 10}
+	if c, ok := log.NewestWaterC(); ok {
+		out.WaterC = c
+	}
+	return out
+}
 
 // ReadSheet returns the card for the dive after a fitted log's last.
 func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive) *Sheet {

@@ -82,7 +82,8 @@ const strongest = 1.5
 // of its range are computed only for the two samples at the ends of the range of speed.
 func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []advice.Range {
 	m, p := r.ModelOf(dive), outlook.At(r, rep, dive)
-	length := m.Vehicle.Tether.LengthM
+	length, lines := m.Vehicle.Tether.LengthM, r.Dives[dive].Log.Lines
+	last := &lines[len(lines)-1]
 	var drawn []predict.Params
 	ahead := func(p predict.Params) []float64 {
 		p = p.ReadAsIs()
@@ -92,7 +93,7 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 	}
 	speed := func(p predict.Params) float64 { return ahead(p)[0] }
 	held := func(p predict.Params) float64 {
-		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15}, p, strongest)
+		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15, Salinity: last.Salinity, BallastG: last.BallastG}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
 	var joint fit.Joint

@@ -324,6 +324,22 @@ func (l *Log) SaltiestPSU() (salinity float64) {
 // NewestSalinityPSU returns the salinity at the end of the newest dive, psu; 0 if there is none.
 func (l *Log) NewestSalinityPSU() float64 { return l.lastLine().Salinity }
 
+// Lit reports whether the lights are on in any line.
+func (l *Log) Lit() bool {
+	return slices.ContainsFunc(l.Dives, func(d Dive) bool { return slices.ContainsFunc(d.Lines, func(l Line) bool { return l.Lights }) })
+}
+
+// NewestWaterC returns the water's temperature at the end of the newest dive that read it, °C.
+func (l *Log) NewestWaterC() (c float64, ok bool) {
+	for d := len(l.Dives) - 1; d >= 0; d-- {
+		lines := l.Dives[d].Lines
+		if w := lines[len(lines)-1].WaterC; w.Measured() {
+			return w.X, true
+		}
+	}
+	return 0, false
+}
+
 // DeepestM returns the greatest depth in a log, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {

@@ -60,3 +60,30 @@ func TestWaterJumps(t *testing.T) {
 		assert.Len(t, log.Remarks(), want, day)
 	}
 }
+
+// The water is that of the newest dive that read it, which may be 0 °C; lights are on in any line.
+func TestNewestWater(t *testing.T) {
+	log := &Log{}
+	_, ok := log.NewestWaterC()
+	assert.False(t, ok)
+	log.Dives = []Dive{{Lines: make([]Line, 2)}, {Lines: make([]Line, 2)}, {Lines: make([]Line, 1)}}
+	_, ok = log.NewestWaterC()
+	assert.False(t, ok)
+	water := Named("water_c")
+	log.Dives[0].Lines[1].WaterC, log.Dives[1].Lines[0].WaterC, log.Dives[1].Lines[1].WaterC = Value{X: 12, Column: water}, Value{X: 5, Column: water}, Value{Column: water}
+	c, ok := log.NewestWaterC()
+	assert.True(t, ok)
+	assert.Zero(t, c)
+	assert.False(t, log.Lit())
+	log.Dives[1].Lines[1].Lights = true
+	assert.True(t, log.Lit())
+}
+
+// A cell of the serviced column may have capitals and spaces.
+func TestServices(t *testing.T) {
+	parts, ok := Services(" Seal +battery")
+	assert.True(t, ok)
+	assert.Equal(t, []string{"seal", "battery"}, parts)
+	_, ok = Services("seal + keel")
+	assert.False(t, ok)
+}

@@ -118,9 +118,15 @@ func (l *Line) Thrusters() string {
 	return strings.Join(parts, " + ")
 }
 
-// Services reports whether a text is a valid cell of the serviced column.
-func Services(text string) bool {
-	return !slices.ContainsFunc(strings.Split(text, "+"), func(part string) bool { return !slices.Contains(Serviceable, strings.TrimSpace(part)) })
+// Services returns the parts that a cell of the serviced column names, in lower case and without
+// space; ok is false if any is no part.
+func Services(cell string) (parts []string, ok bool) {
+	ok = true
+	for part := range strings.SplitSeq(cell, "+") {
+		p := strings.ToLower(strings.TrimSpace(part))
+		parts, ok = append(parts, p), ok && slices.Contains(Serviceable, p)
+	}
+	return parts, ok
 }
 
 // services parses which parts were worked on, each once.
@@ -130,15 +136,16 @@ func (b *builder) services(c *Column) []string {
 		return nil
 	}
 	var out []string
-	for part := range strings.SplitSeq(text, "+") {
-		p := strings.ToLower(strings.TrimSpace(part))
+	parts, _ := Services(text)
+	for i, written := range strings.Split(text, "+") {
+		p := parts[i]
 		switch i := slices.Index(Serviceable, p); {
 		case i < 0:
 			suggestion := ""
 			if len(p) <= longestName {
 				suggestion = problem.Suggest(p, Serviceable)
 			}
-			b.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Serviceable, ", "), suggestion)
+			b.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(written)), strings.Join(Serviceable, ", "), suggestion)
 		case !slices.Contains(out, Serviceable[i]):
 			out = append(out, Serviceable[i])
 		}

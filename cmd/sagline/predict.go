@@ -96,6 +96,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if o.asBuilt && o.battery != "" {
 		return useError{errors.New("--battery: not with --as-built, which is the file's")}
 	}
+	if o.lights && !now.Lights.Any() && (o.asBuilt || !log.Lit()) && len(o.set) == 0 {
+		return useError{errors.New("--lights: the vehicle has none: want lights.current_a in vehicle.toml, or a line with lights on")}
+	}
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
 		if r, err = fit.Fit(v, log, nil); err != nil {

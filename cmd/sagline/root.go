@@ -180,7 +180,7 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 var flagLimits = map[string]struct{ lowest, highest float64 }{
 	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
 	"depth-m":        {0, 300},
-	"tether-out-m":   {0, 2000},
+	"tether-out-m":   {0.1, 2000},
 	"offset-m":       {-2000, 2000},
 	"current-m-s":    {0.001, strongest},
 	"water-c":        {-3, 45},

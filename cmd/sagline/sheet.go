@@ -11,6 +11,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/checklist"
+	"sagline/session"
 	"sagline/session/disk"
 )
 
@@ -21,7 +22,7 @@ type sheetOptions struct {
 }
 
 func newSheet() *cobra.Command {
-	o := sheetOptions{next: plotting.DefaultDive}
+	o := sheetOptions{next: plotting.LikeTheNewest(&session.Log{})}
 	c := &cobra.Command{
 		Use: "sheet [LOGBOOK]", Short: "A printable card for the next dive: what to read, and what it should be",
 		Example: "  $ sagline sheet examples/joint --out card.html --depth-m 4 --water-c 12", Args: upTo(1),
@@ -30,7 +31,7 @@ func newSheet() *cobra.Command {
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "file to write, .html (default: the card as text)")
 	f.Float64Var(&o.next.DepthM, "depth-m", o.next.DepthM, "depth of the runs, m, where not given no more than tether and tubes allow")
-	f.Float64Var(&o.next.WaterC, "water-c", o.next.WaterC, "water temperature, °C")
+	f.Float64Var(&o.next.WaterC, "water-c", 0, "water temperature, °C (default: the newest that was read, else 15)")
 	f.Float64Var(&o.next.SalinityPSU, "salinity-psu", 0, "salinity, psu (default: the newest dive's)")
 	f.IntVar(&o.next.Readings, "readings", o.next.Readings, "how many readings at most")
 	f.StringVar(&o.next.Battery, "battery", "", batteryUsage)
@@ -52,8 +53,12 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if err := hasBattery(log, o.next.Battery); err != nil {
 		return err
 	}
+	newest := plotting.LikeTheNewest(log)
 	if !cmd.Flags().Changed("salinity-psu") {
-		o.next.SalinityPSU = log.NewestSalinityPSU()
+		o.next.SalinityPSU = newest.SalinityPSU
+	}
+	if !cmd.Flags().Changed("water-c") {
+		o.next.WaterC = newest.WaterC
 	}
 	if err := onTether(cmd, r.Model.Vehicle, log, &o.next.DepthM, predict.Condition{WaterC: o.next.WaterC, Salinity: o.next.SalinityPSU}); err != nil {
 		return err

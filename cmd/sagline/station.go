@@ -158,7 +158,11 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	}
 	printLying(w, h, long)
 	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, o.DepthM, log)
-	fmt.Fprintln(w, "all on a full battery, the tether as the file has it; ranges hold 95 % of what is not known of the vehicle")
+	tether := "the tether as the file has it"
+	if m.Vehicle.Belief("tether.diameter_mm").Origin == vehicle.Prior || m.Vehicle.Belief("tether.weight_g_m").Origin == vehicle.Prior {
+		tether = "the tether's thickness and weight as sagline vehicle lists them, for want of tether.diameter_mm and weight_g_m"
+	}
+	fmt.Fprintln(w, "all on a full battery, "+tether+"; ranges hold 95 % of what is not known of the vehicle")
 	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }

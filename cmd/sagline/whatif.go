@@ -19,6 +19,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // whatifOptions say what to change and in which conditions the vehicle runs.
@@ -30,6 +31,7 @@ type whatifOptions struct {
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
 
+	at     predict.Condition                               // of today
 	sound  predict.Params                                  // of the vehicle as when sound
 	found  bool                                            // whether it is not
 	notMet func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
@@ -94,7 +96,9 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC}); err != nil {
 		return err
 	}
-	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}
+	o.at = o.inNewestWater(log)
+	c := o.at
+	c.TetherOutM = v.Tether.LengthM
 	o.sound = outlook.Sound(r, rep)
 	o.found = slices.ContainsFunc(rep.Reported(), func(f findings.Finding) bool { return f.Cause.Kind == causes.Vehicle })
 	o.notMet = func(w *vehicle.Vehicle, of predict.Params) []string {
@@ -128,6 +132,12 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printVariants(w, v, o, today, variants, remarks) })
 }
 
+// inNewestWater returns the condition that changes are compared in, with the newest dive's salinity and ballast, and
+// no tether out if --tether-out-m does not say how much.
+func (o *whatifOptions) inNewestWater(log *session.Log) predict.Condition {
+	return predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: log.NewestSalinityPSU(), BallastG: log.LastBallastG()}
+}
+
 // oneQuestion returns an error if flags belong to different questions.
 func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	others := o.rank || len(o.set) > 0 || o.sweep != ""
@@ -157,7 +167,8 @@ func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes 
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
 	advice.SetBattery(v, w, q, o.sound[predict.BatteryOhm])
-	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
+	c := o.at
+	c.TetherOutM = w.Tether.LengthM
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
 	}
@@ -257,7 +268,11 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 	if today.Outcome.ClimbMS != nil {
 		drives = "all heave thrusters up"
 	}
-	fmt.Fprintf(w, "%s, %s at %s in water of %s\n", v.Name, drives, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+	salt := ""
+	if o.at.Salinity > 0 {
+		salt = fmt.Sprintf(" and %g psu, as the newest dive's", o.at.Salinity)
+	}
+	fmt.Fprintf(w, "%s, %s at %s in water of %s%s\n", v.Name, drives, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"), salt)
 	printEach(w, "note:", remarks)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {

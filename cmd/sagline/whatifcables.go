@@ -41,9 +41,9 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{WaterC: o.waterC}); err != nil {
 		return err
 	}
-	o.sound = outlook.Sound(r, rep)
+	o.at, o.sound = o.inNewestWater(log), outlook.Sound(r, rep)
 	b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: outlook.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()), SoundOhm: o.sound[predict.BatteryOhm],
-		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
+		Condition: o.at, CopperShare: o.copperShare, Wanted: o.wanted}
 	b.Ranges = forecastRanges(v, r, rep, b.Params)
 	lengths, batteries := o.lengthsM, o.batteriesV
 	if lengths == nil {

@@ -21,7 +21,7 @@ import (
 
 // card writes the next dive's card of a logbook.
 func card(r *fit.Result, rep *findings.Report) func(io.Writer) error {
-	return plotting.ReadSheet(r, rep, logOf(r), plotting.DefaultDive).WriteHTML
+	return plotting.ReadSheet(r, rep, logOf(r), plotting.LikeTheNewest(logOf(r))).WriteHTML
 }
 
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)

@@ -84,7 +84,7 @@ func (a *analysis) unreadWarming(s fit.Statics) []string {
 	if k < 0 {
 		warmer = "colder"
 	}
-	return []string{fmt.Sprintf("%s of the hover weight since the first dives is put down to water that is about %s %s than then, and no line says so: read water_c, as water taken in would look the same", g.Signed(by, 0), units.Digits(math.Abs(k), 2)+" K", warmer)}
+	return []string{fmt.Sprintf("%s of the hover weight since the first dives is put down to water that is about %s %s than then, and no line says so: read water_c, as water taken in would look the same", g.Signed(by, 0), m.Vehicle.Units.In("K").Show(math.Abs(k), 0), warmer)}
 }
 
 // leastLow is the least number of newest dives with a low battery that are remarked on: one that was

@@ -78,6 +78,9 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 		}
 		data = data[n:]
 	}
+	if len(data) > 0 {
+		return nil, fmt.Errorf("a forecast of another vehicle: %d bytes too many", len(data))
+	}
 	return f, nil
 }
 

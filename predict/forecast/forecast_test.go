@@ -101,6 +101,8 @@ func TestForecastsLearn(t *testing.T) {
 	read, err := forecast.Read(r.Model.Vehicle, log, data)
 	require.NoError(t, err)
 	assert.Equal(t, before, expected(t, read, &l, quantity.CurrentA), "what is written and read again expects the same")
+	_, err = forecast.Read(r.Model.Vehicle, log, append(slices.Clone(data), 0))
+	require.Error(t, err, "of a vehicle with more thrusters")
 	_, err = forecast.Read(r.Model.Vehicle, log, data[8:])
 	assert.ErrorContains(t, err, "another vehicle")
 	l.Drives = []session.Drive{{Name: "stern"}}

@@ -121,7 +121,8 @@ func (d *Dive) Put(i int, rows ...session.Row) {
 // battery.
 func (d *Dive) another(rows ...session.Row) bool {
 	return slices.ContainsFunc(rows, func(r session.Row) bool {
-		return r["battery"] != "" && r["battery"] != d.battery || slices.Contains(strings.Split(r["serviced"], "+"), "battery")
+		parts, _ := session.Services(r["serviced"])
+		return r["battery"] != "" && r["battery"] != d.battery || slices.Contains(parts, "battery")
 	})
 }
 

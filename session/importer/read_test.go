@@ -13,6 +13,10 @@ import (
 
 func TestDrives(t *testing.T) {
 	known := []string{"port", "starboard", "vertical"}
+	apart := &Mapping{Thrusters: map[string]string{"L": "port", "l": "starboard", "LI": "vertical"}}
+	for range 20 {
+		assert.Equal(t, []string{"port", "starboard", "vertical"}, []string{apart.lookUp("L", nil), apart.lookUp("l", nil), apart.lookUp("li", nil)}, "in its own case first")
+	}
 	m := &Mapping{Thrusters: map[string]string{"li": "port", "beide": "port + starboard", "hub": Asked}}
 	for _, c := range []struct{ cell, want, unknown string }{
 		{"port + starboard", "port + starboard", ""}, {"PORT & Starboard rev", "", "PORT & Starboard rev"}, {"PORT rev & Starboard rev", "port astern + starboard astern", ""}, {"port + starboard astern", "port + starboard astern", ""}, {"li zurück, starboard fwd", "port astern + starboard", ""},

@@ -2,6 +2,7 @@ package importer
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,8 +23,11 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 // lookUp returns the mapping's meaning of a word, else "off" or the thruster of that name; "" for
 // neither.
 func (m *Mapping) lookUp(word string, known []string) string {
-	for from, to := range m.Thrusters {
-		if strings.EqualFold(from, word) && to != Asked {
+	if to, ok := m.Thrusters[word]; ok && to != Asked {
+		return to
+	}
+	for _, from := range slices.Sorted(maps.Keys(m.Thrusters)) {
+		if to := m.Thrusters[from]; strings.EqualFold(from, word) && to != Asked {
 			return to
 		}
 	}

@@ -157,7 +157,9 @@ func (s *scan) named(w word, c *session.Column, text string) error {
 // plain reads a word that says both the column and the cell.
 func (s *scan) plain(w word) error {
 	thrusters := session.Named("thrusters")
-	switch lower := strings.ToLower(w.text); {
+	lower := strings.ToLower(w.text)
+	_, serviced := session.Services(services(lower))
+	switch {
 	case s.Yes != nil && (lower == "y" || lower == "yes"):
 		return s.named(w, s.Yes, lower)
 	case lower == "held":
@@ -167,7 +169,7 @@ func (s *scan) plain(w word) error {
 	case w.thrusters != "":
 		s.items = append(s.items, item{w, "", "", thrusters})
 		return s.put(w, thrusters, w.thrusters)
-	case session.Services(services(lower)):
+	case serviced:
 		return s.put(w, session.Named("serviced"), services(lower))
 	}
 	if len(s.Thrusters) == 0 && s.out.Row["thrusters"] == "" {

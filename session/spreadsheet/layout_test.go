@@ -62,3 +62,11 @@ func TestHeadersAreFound(t *testing.T) {
 		assert.Equal(t, c.line, s.Rows[0].Line, c.text)
 	}
 }
+
+// What is left out is listed by number, and by name where numbers are equal.
+func TestLeftOut(t *testing.T) {
+	a := Account{Left: map[string]int{"b": 2, "c": 3, "a": 2, "d": 2}}
+	for range 20 {
+		assert.Equal(t, []string{"3 cells c", "2 cells a", "2 cells b", "2 cells d"}, a.LeftOut())
+	}
+}

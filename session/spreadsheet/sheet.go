@@ -6,6 +6,7 @@
 package spreadsheet
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -173,7 +174,7 @@ func (a *Account) Add(why string, n int) {
 
 // LeftOut lists in words what was left out, the largest number first.
 func (a *Account) LeftOut() (out []string) {
-	for _, why := range slices.SortedFunc(maps.Keys(a.Left), func(x, y string) int { return a.Left[y] - a.Left[x] }) {
+	for _, why := range slices.SortedFunc(maps.Keys(a.Left), func(x, y string) int { return cmp.Or(a.Left[y]-a.Left[x], cmp.Compare(x, y)) }) {
 		out = append(out, problem.Count(a.Left[why], "cell")+" "+why)
 	}
 	return out

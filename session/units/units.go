@@ -126,6 +126,9 @@ var imperial = map[string]string{"m": "ft", "mm": "in", "m/s": "ft/s", "N": "lbf
 // In returns the system's unit for a base unit; that itself if both systems use it, as
 // volts.
 func (s System) In(base string) Unit {
+	if base == "K" && s == Imperial { // a difference of temperatures
+		return Unit{Name: "°F", Factor: factors["°F"]}
+	}
 	if to, ok := imperial[base]; ok && s == Imperial {
 		return Find(to)
 	}

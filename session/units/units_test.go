@@ -83,6 +83,7 @@ func TestPlain(t *testing.T) {
 // Every imperial unit is one whose factor is known, and the systems are told
 // apart by name.
 func TestSystems(t *testing.T) {
+	assert.Equal(t, []string{"10 K", "18 °F"}, []string{Metric.Show(10, "K", 0), Imperial.Show(10, "K", 0)})
 	for base, unit := range imperial {
 		assert.Contains(t, factors, unit, base)
 	}

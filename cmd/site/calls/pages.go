@@ -35,8 +35,8 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	next := plotting.DefaultDive
-	next.Today, next.SalinityPSU = b.today, b.log.NewestSalinityPSU()
+	next := plotting.LikeTheNewest(b.log)
+	next.Today = b.today
 	row, wrong := b.typed(a.Row)
 	if err := first(wrong); err != nil {
 		return Answer{}, err
