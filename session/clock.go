@@ -108,16 +108,19 @@ func (b *builder) timed(l *Line, q quantity.Quantity, t timing) {
 		return // already reported, and it is unclear whether another cell is missing
 	}
 	direct := b.has[q.String()]
+	half := func(given, empty *Column, missing string) { // a cell that is left empty is not measured
+		if l.Half = [2]*Column{given, empty}; empty == nil {
+			b.bad(given, "given without %s, want both", missing)
+		}
+	}
 	switch {
 	case !run.Measured() && !out.Measured() && !back.Measured():
 	case !out.Measured() && back.Measured():
-		b.bad(t.back, "given without %s, want both", t.time)
+		half(t.back, t.out, t.time)
 	case !out.Measured():
-		b.bad(t.distance, "given without %s, want both", t.time)
-	case !run.Measured() && t.distance != nil:
-		b.bad(t.out, "given without %s, want both", t.distance.Name)
+		half(t.distance, t.out, t.time)
 	case !run.Measured():
-		b.bad(t.out, "given without %s, want both", t.distances)
+		half(t.out, t.distance, t.distances)
 	case clean(b.text(direct)) != "":
 		b.bad(t.out, "given beside %q, want one of them", direct.Name)
 	default:

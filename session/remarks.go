@@ -134,6 +134,9 @@ func (r *remarker) line(l *Line) {
 	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond that, a decimal point has slipped
 		r.add("volts", l.Number, "vehicle_v", "found %g V, above the battery's %g V: swapped?", veh.Entered, bat.Entered)
 	}
+	if given, empty := l.Half[0], l.Half[1]; empty != nil {
+		r.add("half", l.Number, given.Name, "given without %s: nothing was read", empty.Name)
+	}
 	if !l.Electrical {
 		for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {
 			if v := l.Readings[q]; v.Measured() {

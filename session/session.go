@@ -193,6 +193,7 @@ type Line struct {
 
 	Readings [quantity.Count]Value // what instruments read; a speed or climb may come from a timed run
 	Back     Value                 // m/s of a timed run the other way; Entered is its seconds
+	Half     [2]*Column            // a cell of a timed run or climb, and the empty one without which it says nothing; nil: none
 }
 
 // Put stores v as the value of its column's quantity.

@@ -87,3 +87,31 @@ func TestServices(t *testing.T) {
 	_, ok = Services("seal + keel")
 	assert.False(t, ok)
 }
+
+// Half of a timed run whose other cell is left empty is no reading, and is remarked on; the rest of the line counts. In a file that
+// lacks the column it is a problem.
+func TestHalfARun(t *testing.T) {
+	for cells, want := range map[string]string{
+		"10,,,": `column "run_m": given without run_s: nothing was read`, ",20,,": `column "run_s": given without run_m: nothing was read`,
+		"10,,20,": `column "run_back_s": given without run_s: nothing was read`, ",,,": "", "10,20,,": "", ",,,2": `column "climb_s": given without climb_m`,
+	} {
+		log, err := Read(strings.NewReader("dive,thrusters,battery_v,run_m,run_s,run_back_s,climb_s\n1,off,12.7,"+cells+"\n"), "dives.csv")
+		if strings.Contains(want, "climb") {
+			require.ErrorContains(t, err, want)
+			continue
+		}
+		require.NoError(t, err, cells)
+		line := &log.Dives[0].Lines[0]
+		assert.Equal(t, 12.7, line.Readings[quantity.BatteryV].X)
+		assert.Equal(t, cells == "10,20,,", line.Readings[quantity.Speed].Measured(), cells)
+		got := ""
+		for _, p := range log.Remarks() {
+			if strings.Contains(p.Error(), "given without") {
+				got = p.Error()
+			}
+		}
+		if assert.Equal(t, want != "", got != "", cells) {
+			assert.Contains(t, got, want)
+		}
+	}
+}

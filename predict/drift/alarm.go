@@ -114,7 +114,7 @@ func (b *alarmBook) raises(n int, now *explanation, e *component, p float64, tho
 	if e.onset == n {
 		happened = surelyAtOnce
 	}
-	if jam := now.jam(b.a); jam >= 0 && jam != e.cause || b.a.ownCourse(now, e) || 1-e.none < happened {
+	if jam := now.jam(b.a); jam >= 0 && jam != e.cause || b.a.ownCourse(now, e) || b.a.ofFailed(now, e) || 1-e.none < happened {
 		return false, false
 	}
 	least := mostly

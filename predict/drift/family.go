@@ -88,9 +88,13 @@ func (a *analysis) plainest(e *component) (cause int, p float64) {
 	return cause, p
 }
 
-// activeFor reports whether a component is named as a change of the quantity of cause c.
+// activeFor reports whether a component is named as a change of the quantity of cause c. Where it may
+// be any of several cases of a cause that is not likely itself, it surely changes none of theirs.
 func (a *analysis) activeFor(e *component, c int) bool {
 	cause, _ := a.named(e)
+	if a.causes[cause].Kind == causes.Vehicle && e.stays[cause] < minProbability && e.stays[a.reportedAs(e.cause)] >= minProbability {
+		return false
+	}
 	return a.causes[cause].Quantity == a.causes[c].Quantity
 }
 

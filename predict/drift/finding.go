@@ -32,7 +32,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 		e := &now.components[i]
 		other := a.otherFailure(e)
 		alarm := alarms.isOpen(e.cause) || other >= 0 && alarms.isOpen(other)
-		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.LeastReported || a.unfit(now, e) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofFailed(now, e) || !alarm && e.changed() < findings.LeastReported || a.unfit(now, e) {
 			continue
 		}
 		f := a.finding(rep, now, e, alarm)
@@ -97,14 +97,14 @@ func (a *analysis) ownCourse(now *explanation, e *component) bool {
 	})
 }
 
-// ofJammed reports whether a component is of a thruster that was jammed at its onset, or that did
-// not run between its onset and the jam: what the dives make of it between its jams is no news of
-// its own.
-func (a *analysis) ofJammed(now *explanation, e *component) bool {
+// ofFailed reports whether a component is of a thruster that had failed at its onset, or that did
+// not run between its onset and the failure: a motor that stands, gets no current or turns nothing
+// tells nothing else of itself, nor do the dives between its jams.
+func (a *analysis) ofFailed(now *explanation, e *component) bool {
 	k := a.causes[e.cause].Param()
 	return k >= predict.FirstThruster && slices.ContainsFunc(now.components, func(p component) bool {
 		how := a.causes[p.cause].Fails
-		if !how.Jam() || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
+		if how.Thruster == 0 || p.hypothesis == e.hypothesis || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
 			return false
 		}
 		for d := e.onset; d < p.onset; d++ {

@@ -378,7 +378,7 @@ func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 		"a jam that has ended":          {ended, "friction:port", 5, false},
 	} {
 		e := component{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
-		assert.Equal(t, c.want, a.ofJammed(&explanation{components: []component{e, c.jam}}, &e), name)
+		assert.Equal(t, c.want, a.ofFailed(&explanation{components: []component{e, c.jam}}, &e), name)
 	}
 }
 

@@ -39,7 +39,7 @@ func TestReport(t *testing.T) {
 func TestCard(t *testing.T) {
 	b, _ := opened(t, "joint")
 	_, files := asked[bool](t, b, "card", Arguments{})
-	for _, want := range []string{"3 m deep in water of 12 °C and 0 psu", "should be", "<b>climb</b>", "read this first: count the weights", "<h2>Margins</h2>", "the 10 A fuse does not see it in time",
+	for _, want := range []string{"3 m deep in water of 14.5 °C and 0 psu", "should be", "<b>climb</b>", "read this first: count the weights", "<h2>Margins</h2>", "the 10 A fuse does not see it in time",
 		"<h2>Before the dive</h2>", "fuse at the battery", "<h2>After the dive</h2>", "RCD/GFCI"} {
 		assert.True(t, strings.Contains(files[0], want), want)
 	}
