@@ -380,6 +380,9 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	static := a.r.Space.Static
 	if a.causes[c].Scale.Absolute {
 		w[slices.Index(static, at)] = 1
+		if a.causes[c].Param() == predict.BatteryOhm && a.r.LoadA > 0 {
+			w[slices.Index(static, a.r.Space.Place[predict.SurfaceV])] = 1 / a.r.LoadA
+		}
 	}
 	for k := range cols {
 		for _, t := range cols[k].terms {

@@ -206,10 +206,15 @@ func (r *Result) limitBattery() {
 		return
 	}
 	i := r.Space.InStatic[r.Space.Place[predict.BatteryOhm]]
-	doubt := vehicle.Z95 * math.Sqrt(r.SoundCov.At(i, i))
+	variance := r.SoundCov.At(i, i)
+	if r.LoadA > 0 {
+		j := r.Space.InStatic[r.Space.Place[predict.SurfaceV]]
+		variance += 2*r.SoundCov.At(i, j)/r.LoadA + r.SoundCov.At(j, j)/sq(r.LoadA)
+	}
+	doubt := vehicle.Z95 * math.Sqrt(variance)
 	for _, m := range r.Models { // whose vehicles are this result's own
 		if v := m.Vehicle; v.BatteryLimitGuessed() {
-			v.Limits.BatteryResistanceOhm = 2 * max(v.Battery.ResistanceOhm+r.Base[predict.BatteryOhm]+doubt, v.Belief("battery.resistance_ohm").Low)
+			v.Limits.BatteryResistanceOhm = 2 * max(v.Battery.ResistanceOhm+r.Base[predict.BatteryOhm]+r.surfaceOhm(r.Base)+doubt, v.Belief("battery.resistance_ohm").Low)
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
+	"sagline/session/quantity"
 )
 
 // charging is the degrees of freedom of Student's t for a dive's initial rest voltage: most
@@ -49,6 +50,38 @@ func (f *fitting) widenSurface(c *calibration, none *trial) bool {
 	f.file = f.file.Along(d)
 	sp.Of[predict.SurfaceV].Scatter = surfaceScatter * volts
 	return true
+}
+
+// setLoad sets the current at which what the battery loses as soon as anything runs counts in its
+// resistance, if it may lose anything: the mean of the baseline's loaded lines. Readings at about one
+// load tell the sum alone, and dives that are wrong alike in how it parts are sure of the wrong part.
+func (f *fitting) setLoad() {
+	r := f.r
+	if r.Space.Of[predict.SurfaceV].Scatter < surfaceScatter*r.Model.Vehicle.Battery.NominalV {
+		return
+	}
+	var loads normal.Moments
+	var pt predict.Point
+	for i := range r.Baseline {
+		for k := range f.matched[i].obs {
+			c := &f.matched[i].obs[k].Cond
+			if slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 }) {
+				r.ModelOf(i).Solve(c, r.Base, &pt, nil)
+				loads.Add(pt.Out[quantity.CurrentA])
+			}
+		}
+	}
+	if loads.N > 0 {
+		r.LoadA = loads.Mean(0, 0)
+	}
+}
+
+// surfaceOhm is what the battery loses as soon as anything runs under p, Ω at LoadA.
+func (r *Result) surfaceOhm(p predict.Params) float64 {
+	if r.LoadA <= 0 {
+		return 0
+	}
+	return p[predict.SurfaceV] / r.LoadA
 }
 
 // setSpentCharge sets how much more charge each dive's battery has spent at rest than the

@@ -108,7 +108,7 @@ func (r *Result) departure(dive, param int, mix *mixture.Mixture, c *mixture.Cal
 	d, at := &r.Dives[dive], r.Space.Place[param]
 	sound, factor, extra := 0.0, 1.0, 0.0
 	if param == predict.BatteryOhm {
-		sound, factor, extra = r.Model.Vehicle.Battery.ResistanceOhm, r.raisedBy(d), sq(recoveryOhm)
+		sound, factor, extra = r.Model.Vehicle.Battery.ResistanceOhm+r.surfaceOhm(r.Base), r.raisedBy(d), sq(recoveryOhm)
 	}
 	if d.Departures != nil {
 		x := d.Departures[at]

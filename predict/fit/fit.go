@@ -37,6 +37,7 @@ type Result struct {
 	Circumstances circumstances.Typical
 	OneWay        bool      // runs are timed one way
 	Charge        float64   // share left at rest at which the battery's resistance is known
+	LoadA         float64   // current at which what the battery loses as soon as anything runs counts in its resistance; 0: it loses nothing
 	learnt        []float64 // Scatter of the first learntFrom dives
 	learntFrom    int
 	Eras          []vehicle.Era
@@ -93,6 +94,7 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	if err := f.baseline(); err != nil {
 		return nil, err
 	}
+	f.setLoad()
 	f.r.limitBattery()
 	f.limitIngress()
 	return f.r, f.dives(progress)

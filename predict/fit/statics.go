@@ -138,10 +138,10 @@ func (r *Result) NotConverged() string {
 func (d *DiveFit) NotConverged() bool { return d.d.notConverged }
 
 // SoundOf is the sound vehicle's value of a parameter that is shown absolute: the battery's
-// resistance in Ω, the logarithm of the insulation.
+// resistance in Ω, with what it loses as soon as anything runs at LoadA; the logarithm of the insulation.
 func (r *Result) SoundOf(param int) float64 {
 	if param == predict.BatteryOhm {
-		return r.Model.Vehicle.Battery.ResistanceOhm + r.Base[param]
+		return r.Model.Vehicle.Battery.ResistanceOhm + r.Base[param] + r.surfaceOhm(r.Base)
 	}
 	return r.Base[param]
 }

@@ -136,7 +136,7 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	case n <= r.Baseline && (!rep.Judged || slices.ContainsFunc(r.Dives[:r.Baseline], others)):
 		// it has no trend, or the baseline's mean includes others
 		x := r.Departure(n-1, predict.BatteryOhm)
-		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/vehicle.Z95
+		p[predict.BatteryOhm], doubt = r.Base[predict.BatteryOhm]+x.Value-r.SoundOf(predict.BatteryOhm), (x.High-x.Low)/2/vehicle.Z95
 	case n < len(r.Dives):
 		then := r.Upto(n)
 		of := drift.Analyse(then)
