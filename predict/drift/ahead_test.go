@@ -222,10 +222,17 @@ func TestAlternatives(t *testing.T) {
 	e := &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.05, 0.6, 0.02, 0.0099, 0.011, 0.15, 0.004}, once: 0.06, none: 0.0951}
 	var names []string
 	sum := 0.67
-	for _, alt := range a.alternatives(e) {
+	ofFamily := func(c int) bool { return a.related(c, ofPort) }
+	for _, alt := range a.alternatives(e, ofFamily) {
 		names, sum = append(names, alt.Fault), sum+alt.Probability
 	}
 	assert.Equal(t, []string{"leak", findings.Nothing, findings.OnceOnly, "stall:port", findings.Other}, names)
+	assert.InDelta(t, 1, sum, 1e-9)
+	names, sum = nil, 0.6
+	for _, alt := range a.alternatives(e, func(c int) bool { return c == ofPort }) {
+		names, sum = append(names, alt.Fault), sum+alt.Probability
+	}
+	assert.Equal(t, []string{"leak", findings.Nothing, findings.OnceOnly, "thrust", "thrust:starboard", "stall:port", findings.Other}, names, "put down to one case, the others are alternatives")
 	assert.InDelta(t, 1, sum, 1e-9)
 	assert.Nil(t, a.which(&component{hypothesis: hypothesis{cause: drag}, stays: e.stays}, drag), "it has no cases")
 	names = nil
@@ -241,12 +248,12 @@ func TestAlternatives(t *testing.T) {
 func TestNoFindingIsSurerThanTheTable(t *testing.T) {
 	a := &analysis{causes: slices.Clone(propellers)}
 	e := &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.1, 0.89, 0, 0, 0}, none: 0.01}
-	told := a.atMost(e)
+	told, ofFamily := a.atMost(e), func(c int) bool { return a.related(c, ofPort) }
 	cause, p := a.named(told)
 	assert.Equal(t, ofPort, cause)
 	assert.InDelta(t, 0.97, p, 1e-12)
-	assert.Equal(t, []findings.Alternative{{Fault: findings.Nothing, Probability: 0.01, Words: "chance"}}, a.alternatives(told)[:1])
-	assert.InDelta(t, 0.02, a.alternatives(told)[1].Probability, 1e-12)
+	assert.Equal(t, []findings.Alternative{{Fault: findings.Nothing, Probability: 0.01, Words: "chance"}}, a.alternatives(told, ofFamily)[:1])
+	assert.InDelta(t, 0.02, a.alternatives(told, ofFamily)[1].Probability, 1e-12)
 	assert.Equal(t, 0.89, e.stays[ofPort], "decisions go by what causes have")
 	e = &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0, 0.96, 0, 0, 0.04}}
 	assert.Same(t, e, a.atMost(e))

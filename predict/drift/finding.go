@@ -122,6 +122,10 @@ func (a *analysis) finding(rep *findings.Report, now *explanation, e *component,
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	c, either := a.oneOf(e, cause)
+	which, covers := a.which(e, cause), func(c int) bool { return a.related(c, e.cause) }
+	if a.root(cause) != cause && (either == nil || a.otherFailure(e) >= 0) { // put down to one thruster alone
+		p, which, covers = e.stays[cause], nil, func(c int) bool { return c == cause }
+	}
 	if when := a.causes[e.cause].When(e.way); when != "" {
 		of := *c
 		of.What += ", " + when
@@ -134,7 +138,7 @@ func (a *analysis) finding(rep *findings.Report, now *explanation, e *component,
 		check = fmt.Sprintf("was the tether lengthened or exchanged? if so say it with sagline change --from %q --set tether.length_m=%g; if not, ", label(e.onset), most) + check
 	}
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: evidence, CheckNext: check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+		Evidence: evidence, CheckNext: check, Which: which, Alternatives: a.alternatives(e, covers), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
 
 // atMost returns a component whose finding would be surer than surest with causes scaled down to that,
@@ -235,9 +239,9 @@ func (e *component) onsetRange() (from, to int) {
 	return from, to
 }
 
-// alternatives returns what else a component may be, likeliest first, and last what is no cause's
-// (surest). With the finding's own probability theirs add up to one.
-func (a *analysis) alternatives(e *component) []findings.Alternative {
+// alternatives returns what else a component may be than the causes that its finding covers, likeliest
+// first, and last what is no cause's (surest). With the finding's own probability theirs add up to one.
+func (a *analysis) alternatives(e *component, covers func(cause int) bool) []findings.Alternative {
 	out := []findings.Alternative{}
 	rest := 1 - e.once - e.none
 	for _, p := range e.stays {
@@ -251,7 +255,7 @@ func (a *analysis) alternatives(e *component) []findings.Alternative {
 		out = append(out, findings.Alternative{Fault: name, Probability: p, Words: words})
 	}
 	for c, p := range e.stays {
-		if !a.related(c, e.cause) {
+		if !covers(c) {
 			add(a.causes[c].Name, a.causes[c].Words, p)
 		}
 	}
