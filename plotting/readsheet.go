@@ -145,10 +145,8 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 // termsOf returns the parameters that a cause has changed, by the trend of its quantity, or that
 // it may change if there is no trend.
 func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
-	for _, t := range rep.Trends {
-		if t.Quantity == k.Quantity {
-			return t.TermsAt(len(rep.Dives) - 1)
-		}
+	if t := rep.Trend(k.Quantity); t != nil {
+		return t.TermsAt(len(rep.Dives) - 1)
 	}
 	return k.Amplitudes[0].Terms
 }

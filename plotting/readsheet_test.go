@@ -65,7 +65,7 @@ func TestSheetOfInsulation(t *testing.T) {
 // What may be any of two thrusters is asked of both together: alone the sound one says that nothing is wrong.
 func TestSheetOfEither(t *testing.T) {
 	v, log, _ := simulate.FleetLog(2, simulate.Season{Dives: 8})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	p := outlook.Present(r, rep)

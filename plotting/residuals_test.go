@@ -29,7 +29,7 @@ func fittedTo(t *testing.T, text string, n int, service map[int][]string, gains 
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
 	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: service, Drift: gains})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return r
 }

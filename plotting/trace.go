@@ -47,8 +47,8 @@ func (m *Mark) fitting(at Position) string {
 
 // ReadTrace returns the trace of one of a report's quantities.
 func ReadTrace(rep *findings.Report, quantity string) *Trace {
-	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == quantity })
-	q := new(rep.Trends[at].In(unit))
+	unit := rep.Unit(quantity)
+	q := new(rep.Trend(quantity).In(unit))
 	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
 		Baseline: q.Baseline, Limit: math.NaN()}
 	if q.Limit != nil {

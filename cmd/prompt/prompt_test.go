@@ -57,7 +57,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 		require.NoError(t, err)
 		of := string(v.Text()) + string(text)
 		if forecasts[of] == nil {
-			r, err := fit.Fit(v, log, nil)
+			r, err := fit.Fit(v, log)
 			require.NoError(t, err)
 			forecasts[of] = forecast.New(r, outlook.Present(r, drift.Analyse(r)), nil, fit.Joint{})
 		}

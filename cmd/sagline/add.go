@@ -104,7 +104,7 @@ func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Lo
 	if len(log.Dives) == 0 {
 		return v, log, forecast.AsBuilt(v), nil
 	}
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	if err != nil {
 		return v, log, nil, err
 	}

@@ -121,7 +121,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 // compare fits and analyses the log, and adds remarks from the results. It returns nil if the fit
 // fails.
 func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *findings.Report) {
-	fitted, err := fit.Fit(v, log, nil)
+	fitted, err := fit.Fit(v, log)
 	if err != nil {
 		r.problems(log.File, err)
 		return nil, nil

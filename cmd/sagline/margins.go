@@ -76,7 +76,7 @@ func printDangers(w io.Writer, dir, dive string) {
 		return
 	}
 	d := &log.Dives[i]
-	if r, err := fit.Fit(v, log, nil); err == nil {
+	if r, err := fit.Fit(v, log); err == nil {
 		d = r.WithoutOutliers(i)
 	}
 	for _, danger := range advice.DiveDangers(v.At(dive, log.Labels()), d) {

@@ -100,7 +100,7 @@ func readAndFit(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log,
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	return v, log, r, err
 }
 

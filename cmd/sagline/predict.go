@@ -101,7 +101,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
-		if r, err = fit.Fit(v, log, nil); err != nil {
+		if r, err = fit.Fit(v, log); err != nil {
 			return err
 		}
 		rep, builds = drift.Analyse(r), r.Builds(len(log.Dives)-1)

@@ -59,10 +59,8 @@ func newTrim() *cobra.Command {
 			}
 			var ingress findings.Estimate // water taken in, by the trend
 			var grows *findings.Estimate  // its growth per dive
-			for _, t := range rep.Trends {
-				if t.Quantity == "ingress_g" {
-					ingress, grows = t.Level, t.PerDive
-				}
+			if t := rep.Trend("ingress_g"); t != nil {
+				ingress, grows = t.Level, t.PerDive
 			}
 			if err := onTether(cmd, r.Model.Vehicle, log, &o.depthM, predict.Condition{WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 				return err

@@ -31,7 +31,7 @@ type Answer struct{ Name, Words string }
 // finding words a finding. Vehicle.trends adds its picture.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
 	out := Finding{Fault: plotting.SafeText(f.Words(), 60), What: plotting.Capital(plotting.Sentence(f.What())), Because: texts(f.Evidence)}
-	i := trendOf(rep, f)
+	i := slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 	out.severity = severity(rep, f, i)
 	left, speed := "no limit is set for it", ""
 	if f.Cause.Fails.Jam() {
@@ -72,11 +72,6 @@ func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 		return 1 + min(share, 1)
 	}
 	return 2 + share
-}
-
-// trendOf returns the index of a finding's trend, −1 if it has none.
-func trendOf(rep *findings.Report, f *findings.Finding) int {
-	return slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 }
 
 // onset words since when a finding holds, and the range of dives in which it may have begun.

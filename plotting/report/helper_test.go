@@ -88,7 +88,7 @@ func hostile(n int) maker {
 func analysed(t *testing.T, make maker) (*fit.Result, *findings.Report) {
 	t.Helper()
 	v, log := make(t)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return r, drift.Analyse(r)
 }

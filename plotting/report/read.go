@@ -97,7 +97,7 @@ func (v *Vehicle) trends(rep *findings.Report) {
 	found := map[string]int{}
 	reported := rep.Reported()
 	for i := range reported {
-		if q := reported[i].Cause.Quantity; trendOf(rep, &reported[i]) >= 0 && found[q] == 0 {
+		if q := reported[i].Cause.Quantity; rep.Trend(q) != nil && found[q] == 0 {
 			found[q] = i + 1
 		}
 	}

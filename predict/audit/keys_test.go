@@ -88,7 +88,7 @@ func TestDistances(t *testing.T) {
 	log, err := session.Open("../../examples/sound")
 	require.NoError(t, err)
 	log.Dives = log.Dives[:7]
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	q := quantity.BatteryV
 	z, _ := distances(r)

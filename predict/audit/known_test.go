@@ -23,7 +23,7 @@ func TestKeysNextToNothing(t *testing.T) {
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
 	_, log, _ := simulate.FleetLog(3, simulate.Season{Dives: 6})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	found := false
 	for _, k := range audit.Keys(r, r.OfBaseline()) {

@@ -166,7 +166,7 @@ func TestNothingIsLearntFromNoDives(t *testing.T) {
 	for _, set := range []string{"battery.nominal_v=60", "battery.chemistry=lithium-ion", "battery.capacity_ah=0.1", "hull.wake=0"} {
 		require.NoError(t, v.Set(set))
 	}
-	r, err := fit.Fit(v, &session.Log{}, nil)
+	r, err := fit.Fit(v, &session.Log{})
 	require.NoError(t, err)
 	for _, x := range Keys(r, r.OfBaseline()) {
 		assert.InDelta(t, 1, x.Left, 1e-3, x.Path)

@@ -24,7 +24,7 @@ func TestLookAt(t *testing.T) {
 	read := &wrong.Readings[quantity.BatteryV]
 	require.True(t, read.Measured())
 	read.X, read.Entered = 10*read.X, 10*read.Entered
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	assert.Regexp(t, `^compare its lines with the notebook \(thrusters, units, decimal points\), first line `+fmt.Sprint(wrong.Number)+`, battery_v 1\d\d(\.\d+)?, where a sound vehicle reads 1\d(\.\d)?$`, lookAt(r, 5))
 	assert.Equal(t, "no reading of it is far from a sound vehicle's: go by the dives beside it", lookAt(r, 1))

@@ -156,7 +156,7 @@ func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []M
 	if len(log.Dives) == 0 {
 		return nil
 	}
-	anew, err := fit.Fit(r.Eras[era].Vehicle, &log, nil)
+	anew, err := fit.Fit(r.Eras[era].Vehicle, &log)
 	if err != nil {
 		return nil // these dives by themselves cannot be calibrated on
 	}

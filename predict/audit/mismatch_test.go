@@ -38,7 +38,7 @@ func TestMismatchesWithTheFile(t *testing.T) {
 		file := *v
 		file.Thrusters = slices.Clone(file.Thrusters)
 		c.wrong(&file)
-		r, err := fit.Fit(&file, log, nil)
+		r, err := fit.Fit(&file, log)
 		require.NoError(t, err)
 		found := audit.Mismatches(r)
 		if c.want == "" {
@@ -68,7 +68,7 @@ func TestMismatchesFromTheStart(t *testing.T) {
 		"clamp": {add(predict.ClampZeroA, 1.2), "instruments.current_a", `the first dives read as with zero of the clamp meter 1\.\d A.*: zero the clamp`},
 	} {
 		v, log, _ := simulate.FleetLog(21, c.season)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		found := audit.Mismatches(r)
 		at := slices.IndexFunc(found, func(m audit.Mismatch) bool { return m.Path == c.path })
@@ -92,7 +92,7 @@ func TestMismatchOfTheFirstBattery(t *testing.T) {
 				log.Dives[d].Battery = map[string]string{"A": "B", "B": "A"}[first]
 			}
 		}
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		got := ""
 		for _, m := range audit.Mismatches(r) {
@@ -126,7 +126,7 @@ func TestSmallerVerticalMotor(t *testing.T) {
 	}
 	bare, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
-	r, err := fit.Fit(bare, log, nil)
+	r, err := fit.Fit(bare, log)
 	require.NoError(t, err)
 	assert.Empty(t, audit.Mismatches(r))
 	amps := map[string]float64{}

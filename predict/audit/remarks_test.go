@@ -87,7 +87,7 @@ func remarks(t *testing.T, of *vehicle.Vehicle, dives *session.Log) (ofVehicle, 
 	require.NoError(t, os.WriteFile(filepath.Join(folder, vehicle.FileName), of.Text(), 0o644))
 	v, at, err := vehicle.OpenPlaced(folder)
 	require.NoError(t, err)
-	r, err := fit.Fit(v, dives, nil)
+	r, err := fit.Fit(v, dives)
 	require.NoError(t, err)
 	file, log := audit.Remarks(v, dives, r, at)
 	for _, p := range file {
@@ -199,7 +199,7 @@ func TestRemarksOnBallast(t *testing.T) {
 		}
 		log, err := session.Read(strings.NewReader(text), "dives.csv")
 		require.NoError(t, err)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		_, of := audit.Remarks(v, log, r, at)
 		var got []string

@@ -44,8 +44,8 @@ type Cause struct {
 	// Worse is the sign of a first amplitude that is a fault, 0 for either.
 	Worse float64
 	// Most bounds the first amplitude in the direction of Worse, or both: from there on it would be another
-	// cause; 0: none. A motor that friction stops is jammed.
-	Most float64
+	// cause; 0: none. A motor that friction stops is jammed. MostAtOnce bounds a step alone.
+	Most, MostAtOnce float64
 
 	// Prior probabilities that it begins at one dive: at once and for good, growing from there, for
 	// one dive only, coming and going by whole dives.

@@ -217,7 +217,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Key:   "thruster." + name + ".no_load_a",
 			Words: "friction of " + name, What: "the motor of " + name + " turns harder",
 			Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
-		{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true, Most: mostWeakness,
+		{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true, MostAtOnce: mostWeakness,
 			Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
 			Scale: Scale{Factor: true, Negative: true},
 			Key:   "thruster." + name + ".test_a",
@@ -234,7 +234,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 // stallC is the water temperature, °C, at which a thruster's stall current is taken.
 const stallC = 20.0
 
-// mostWeakness is the most that magnets lose, a logarithm: a motor that was overheated keeps two
+// mostWeakness is the most that magnets lose at once, a logarithm: a motor that was overheated keeps two
 // thirds of its flux or more, common practice, no source. One that seems to have lost more stands.
 const mostWeakness = 0.35
 

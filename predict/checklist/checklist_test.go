@@ -30,7 +30,7 @@ func beforeWith(t *testing.T, margins *advice.Margins, change func(v *vehicle.Ve
 	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	change(v)
-	r, err := fit.Fit(v, &session.Log{}, nil)
+	r, err := fit.Fit(v, &session.Log{})
 	require.NoError(t, err)
 	out := map[string]string{}
 	rep := &findings.Report{Findings: []findings.Finding{{Fault: "power_loop", Probability: 0.9, Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
@@ -77,7 +77,7 @@ func TestHoverWeight(t *testing.T) {
 	require.NoError(t, err)
 	log, err := session.Open("../../examples/sound")
 	require.NoError(t, err)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	said := func(depth float64) string {
 		all := Before(r, drift.Analyse(r), &advice.Margins{}, predict.Condition{WaterC: 15, TetherOutM: 30, DepthM: depth}, nil)

@@ -178,7 +178,7 @@ func TestCertainOfSomething(t *testing.T) {
 				log.Dives[d].Lines[i].Readings[quantity.Pull] = session.Value{}
 			}
 		}
-		f, err := fit.Fit(v, log, nil)
+		f, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
 		require.Len(t, rep.Alarms, 1, "log %d", seed)

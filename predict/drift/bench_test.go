@@ -22,7 +22,7 @@ func BenchmarkLog(b *testing.B) {
 	}
 	v, log := folder(b, dir)
 	for b.Loop() {
-		f, err := fit.Fit(v, log, nil)
+		f, err := fit.Fit(v, log)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -46,7 +46,7 @@ func BenchmarkDives(b *testing.B) {
 		log := simulate.Log(v, season)
 		b.Run(strconv.Itoa(dives), func(b *testing.B) {
 			for b.Loop() {
-				f, err := fit.Fit(v, log, nil)
+				f, err := fit.Fit(v, log)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -57,7 +57,7 @@ func TestALowBatteryThatNobodyRead(t *testing.T) {
 func TestMoreVoltsThanABatteryHas(t *testing.T) {
 	unhurried(t)
 	v, log := folder(t, "testdata/rising-voltmeter")
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"instrument:voltage"}, named(drift.Analyse(r)))
 }
@@ -67,7 +67,7 @@ func TestMoreVoltsThanABatteryHas(t *testing.T) {
 func TestSurfaceChargeBesideAnOpenCircuit(t *testing.T) {
 	unhurried(t)
 	v, log := folder(t, "testdata/surface-charge")
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	require.NotEmpty(t, rep.Findings)

@@ -218,6 +218,9 @@ func (a *analysis) boundsOf(col *column) bounds {
 		return bounds{}
 	}
 	out := bounds{worse: c.Worse, most: c.Most}
+	if col.pattern == findings.Step && c.MostAtOnce > 0 {
+		out.most = c.MostAtOnce
+	}
 	switch {
 	case lamps:
 		out.least = a.mostLit()

@@ -36,7 +36,7 @@ func gaining(n int, gains func(dive int, p predict.Params)) *fit.Result {
 		panic(err)
 	}
 	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: map[int][]string{16: {"joint"}}, Drift: gains})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	if err != nil {
 		panic(err)
 	}

@@ -333,36 +333,38 @@ func (a *analysis) evidence(rep *findings.Report, now *explanation, e *component
 	case c.Fails.How == causes.Lost:
 		return []string{"its readings are those of a motor with next to nothing to turn: little current, and hardly a push"}
 	}
-	for _, t := range rep.Trends {
-		if t.Quantity != c.Quantity {
-			continue
-		}
-		in, ifThis := rep.Unit(t.Quantity), ""
-		if alone := a.course(e.cause, now.hypotheses(), true, a.n); may && alone != nil {
-			t.Level, ifThis = a.display(e.cause, alone[a.n].Value, alone[a.n].Low, alone[a.n].High), " if it is that one"
-		}
-		t, unit := t.In(in), in.Name
-		if c.Mends != "" {
-			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
-		}
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ifThis + ", sound: " + units.Digits(t.Baseline, 3)}
-		switch {
-		case t.PerDive == nil || t.PerDive.Low < 0 && t.PerDive.High > 0: // which way it goes is not known
-		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:
-			times := func(perDive float64) string { return units.Digits(c.Scale.Times(perDive, t.Level.Value), 2) }
-			out = append(out, fmt.Sprintf("each dive it is %s (95 %%: %s to %s) times what it was", times(t.PerDive.Value), times(t.PerDive.Low), times(t.PerDive.High)))
-		default:
-			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s %s", ranged(*t.PerDive), unit))+" a dive")
-		}
-		if a.persists(e.hypothesis) {
-			out = append(out, "what was done before dive "+a.r.Dives[a.epoch[e.cause]].Log.Label+" did not end it")
-		}
-		if c.Name == "ballast" {
-			out = append(out, a.ballastLogged(e.onset)...)
-		}
-		return out
+	if t := rep.Trend(c.Quantity); t != nil {
+		return a.trendEvidence(*t, rep.Unit(c.Quantity), now, e, may)
 	}
 	return nil
+}
+
+// trendEvidence is evidence for a component whose quantity has a trend, shown in a unit.
+func (a *analysis) trendEvidence(t findings.Trend, in units.Unit, now *explanation, e *component, may bool) []string {
+	c, ifThis := &a.causes[e.cause], ""
+	if alone := a.course(e.cause, now.hypotheses(), true, a.n); may && alone != nil {
+		t.Level, ifThis = a.display(e.cause, alone[a.n].Value, alone[a.n].Low, alone[a.n].High), " if it is that one"
+	}
+	t, unit := t.In(in), in.Name
+	if c.Mends != "" {
+		return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
+	}
+	out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ifThis + ", sound: " + units.Digits(t.Baseline, 3)}
+	switch {
+	case t.PerDive == nil || t.PerDive.Low < 0 && t.PerDive.High > 0: // which way it goes is not known
+	case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:
+		times := func(perDive float64) string { return units.Digits(c.Scale.Times(perDive, t.Level.Value), 2) }
+		out = append(out, fmt.Sprintf("each dive it is %s (95 %%: %s to %s) times what it was", times(t.PerDive.Value), times(t.PerDive.Low), times(t.PerDive.High)))
+	default:
+		out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s %s", ranged(*t.PerDive), unit))+" a dive")
+	}
+	if a.persists(e.hypothesis) {
+		out = append(out, "what was done before dive "+a.r.Dives[a.epoch[e.cause]].Log.Label+" did not end it")
+	}
+	if c.Name == "ballast" {
+		out = append(out, a.ballastLogged(e.onset)...)
+	}
+	return out
 }
 
 // ranged words a value with its 95 % range, to the digits that the range leaves known.

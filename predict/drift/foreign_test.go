@@ -23,7 +23,7 @@ func TestOtherPhysics(t *testing.T) {
 	unhurried(t)
 	for _, name := range []string{"sharp-voltmeter", "no-hover-weight"} {
 		v, log := folder(t, "testdata/"+name)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
 		for _, a := range rep.Alarms {
@@ -42,12 +42,12 @@ func TestOtherPhysics(t *testing.T) {
 func TestSmallMotorAndLateReading(t *testing.T) {
 	unhurried(t)
 	v, log := folder(t, "testdata/small-motor")
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	require.Equal(t, []string{"thrust"}, named(drift.Analyse(r)))
 
 	v, log = folder(t, "testdata/read-late")
-	r, err = fit.Fit(v, log, nil)
+	r, err = fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	for _, f := range rep.Findings {
@@ -66,7 +66,7 @@ func TestSmallMotorAndLateReading(t *testing.T) {
 func TestBatteryWithoutCurrent(t *testing.T) {
 	unhurried(t)
 	v, log := folder(t, "testdata/no-clamp")
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	require.NotEmpty(t, rep.Findings)
@@ -81,7 +81,7 @@ func TestJammedOrBare(t *testing.T) {
 	unhurried(t)
 	for name, want := range map[string]string{"lasting-jam": "stall:starboard", "lost-propeller": "thrust:left", "jammed-thrice": "stall:main"} {
 		v, log := folder(t, "testdata/"+name)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
 		require.Equal(t, []string{want}, named(rep), name)
@@ -97,7 +97,7 @@ func TestSlipsInARow(t *testing.T) {
 	of := func(dives int) *findings.Report {
 		short := *log
 		short.Dives = short.Dives[:dives]
-		r, err := fit.Fit(v, &short, nil)
+		r, err := fit.Fit(v, &short)
 		require.NoError(t, err)
 		return drift.Analyse(r)
 	}
@@ -141,7 +141,7 @@ func TestSlipsOfOneThruster(t *testing.T) {
 					}
 				}
 			}
-			r, err := fit.Fit(v, log, nil)
+			r, err := fit.Fit(v, log)
 			require.NoError(t, err)
 			rep := drift.Analyse(r)
 			i := slices.IndexFunc(rep.Findings, func(f findings.Finding) bool { return f.Fault == findings.Unexplained })
@@ -168,7 +168,7 @@ func TestLongerTetherIsAskedAbout(t *testing.T) {
 				at.Dives[d].Lines[k].TetherOut.X = out
 			}
 		}
-		r, err := fit.Fit(v, &at, nil)
+		r, err := fit.Fit(v, &at)
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
 		i := slices.IndexFunc(rep.Findings, func(f findings.Finding) bool { return f.Fault == "power_loop" })

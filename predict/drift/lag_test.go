@@ -28,7 +28,7 @@ func TestANewFaultIsNoScatter(t *testing.T) {
 			}
 		}
 	}
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	sound, odd := newAnalysis(exampleFit()), newAnalysis(r)
 	most := func() float64 {

@@ -23,7 +23,7 @@ func fitted(t *testing.T, log *session.Log) *fit.Result {
 	unhurried(t)
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return r
 }

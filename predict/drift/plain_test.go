@@ -30,7 +30,7 @@ var exampleFit = sync.OnceValue(func() *fit.Result {
 	if err != nil {
 		panic(err)
 	}
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	if err != nil {
 		panic(err)
 	}
@@ -951,6 +951,15 @@ func TestMostMended(t *testing.T) {
 	assert.Equal(t, bounds{worse: -1}, a.boundsOf(&col))
 }
 
+// Magnets that weaken slowly may lose more than at once, when the motor would stand.
+func TestMostWeakness(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.02, 0, 0, 0)
+	col := a.ofCause(hypothesis{cause: a.index("motor:port"), pattern: findings.Step, onset: 5})[0]
+	assert.Equal(t, bounds{worse: 1, most: 0.35}, a.boundsOf(&col))
+	col.pattern = findings.Ramp
+	assert.Equal(t, bounds{worse: 1}, a.boundsOf(&col))
+}
+
 // Lamps lose no more current than they draw, and may draw as much more as there is.
 func TestMostLit(t *testing.T) {
 	v, err := vehicle.Open("../../examples/sound")
@@ -960,7 +969,7 @@ func TestMostLit(t *testing.T) {
 	log.Dives = log.Dives[:7]
 	lines := log.Dives[6].Lines
 	lines[len(lines)-1].Lights = true
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	place := r.Space.Place[predict.LightsA]
 	require.GreaterOrEqual(t, place, 0)

@@ -189,7 +189,7 @@ func TestWhatAllDivesTellIsSaid(t *testing.T) {
 			read[quantity.CurrentA], read[quantity.VehicleV] = session.Value{}, session.Value{}
 		}
 	}
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	a := newAnalysis(r)
 	for state, told := range map[string]bool{findings.Sound: true, findings.Drifting: true, findings.PastLimit: true, findings.NotAsBuilt: true, findings.NearLimit: true,
@@ -241,7 +241,7 @@ func TestUnreadWarming(t *testing.T) {
 				}
 			}
 		}
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		return newAnalysis(r)
 	}

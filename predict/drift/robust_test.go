@@ -156,7 +156,7 @@ func TestOtherWays(t *testing.T) {
 func TestBladeWithoutItsTip(t *testing.T) {
 	unhurried(t)
 	v, log := folder(t, "testdata/blade-tip")
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	require.Len(t, rep.Findings, 1)
@@ -202,7 +202,7 @@ func TestLessCurrentIsNoJam(t *testing.T) {
 			}
 		}
 	}}.simulated(84, onset+5, onset)
-	f, err := fit.Fit(v, log, nil)
+	f, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	for d := range f.Dives {
 		for how := range f.Dives[d].Summary.Failed {

@@ -4,7 +4,6 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 
 	"sagline/predict/findings"
 	"sagline/predict/parallel"
@@ -87,29 +86,23 @@ func (s *scanner) scan() []evidenceOf {
 	for c := range out {
 		out[c] = evidenceOf{onsets: out[c].onsets[:0], once: out[c].once[:0]}
 	}
-	next := make(chan int)
-	var all sync.WaitGroup
 	s.allCrossTerms()
 	s.a.readOtherwise()
-	for _, work := range s.work {
-		mine := *s
-		mine.left, mine.work = state{}, []*product{work}
-		all.Go(func() {
-			for c := range next {
-				switch {
-				case len(mine.a.causes[c].Amplitudes) > 0:
-					mine.amplitudes(&out[c], c)
-				case !mine.has(c) && !mine.isSame(c) && !(mine.firm && mine.a.causes[c].Contact > 0):
-					mine.regimes(&out[c], c)
-				}
-			}
-		})
+	workers := make([]scanner, len(s.work))
+	each := make([]*scanner, len(s.work))
+	for i, work := range s.work {
+		workers[i], each[i] = *s, &workers[i]
+		workers[i].left, workers[i].work = state{}, []*product{work}
 	}
-	for c := range out {
-		next <- c
-	}
-	close(next)
-	all.Wait()
+	_ = parallel.Each(each, len(out), func(c int, mine *scanner) error {
+		switch {
+		case len(s.a.causes[c].Amplitudes) > 0:
+			mine.amplitudes(&out[c], c)
+		case !s.has(c) && !s.isSame(c) && !(s.firm && s.a.causes[c].Contact > 0):
+			mine.regimes(&out[c], c)
+		}
+		return nil
+	})
 	for _, h := range s.a.mayPersist { // their level is not set anew, so that each needs a solution of its own
 		if s.a.persists(h) && !s.has(h.cause) {
 			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})), nil)

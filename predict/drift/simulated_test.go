@@ -84,7 +84,7 @@ func (s scenario) fitted(t testing.TB, seed uint64) *result {
 	t.Helper()
 	unhurried(t)
 	v, log, truth := s.simulated(seed, someDives, onset)
-	f, err := fit.Fit(v, log, nil)
+	f, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return &result{v, log, truth, f, nil}
 }
@@ -118,7 +118,7 @@ func (r *result) until(t testing.TB, n int) *findings.Report {
 
 func fitOf(t testing.TB, r *result, n int) *fit.Result {
 	t.Helper()
-	f, err := fit.Fit(r.vehicle, &session.Log{File: r.log.File, Dives: r.log.Dives[:n]}, nil)
+	f, err := fit.Fit(r.vehicle, &session.Log{File: r.log.File, Dives: r.log.Dives[:n]})
 	require.NoError(t, err)
 	return f
 }

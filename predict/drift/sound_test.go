@@ -294,7 +294,7 @@ func TestBallastOfStone(t *testing.T) {
 			}
 		}
 	}
-	f, err := fit.Fit(sparsely(real), log, nil)
+	f, err := fit.Fit(sparsely(real), log)
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
@@ -323,7 +323,7 @@ func TestUnloggedLoadBesideLights(t *testing.T) {
 				log.Dives[d].Lines[i].Lights = lit(d + 1)
 			}
 		}
-		f, err := fit.Fit(sparsely(real), log, nil)
+		f, err := fit.Fit(sparsely(real), log)
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
 		require.Equal(t, []string{"not_logged:lights"}, named(rep), name)
@@ -347,7 +347,7 @@ func TestLightsOfUnknownCurrent(t *testing.T) {
 			log.Dives[d].Lines[i].Lights = lit(d + 1)
 		}
 	}
-	f, err := fit.Fit(sparsely(real), log, nil)
+	f, err := fit.Fit(sparsely(real), log)
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
@@ -377,7 +377,7 @@ func TestWaterThatNobodyMeasured(t *testing.T) {
 		s.Winter, s.Start = true, time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
 	}}.simulated(102, manyDives, onset)
 	withoutThermometer(log)
-	f, err := fit.Fit(v, log, nil)
+	f, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
@@ -407,7 +407,7 @@ func TestColumnReadLater(t *testing.T) {
 				}
 			}
 		}
-		f, err := fit.Fit(v, log, nil)
+		f, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
 		assert.Empty(t, rep.Alarms, name)
@@ -428,7 +428,7 @@ func TestMagnetsOverTheYear(t *testing.T) {
 			s.Drift = func(_ int, p predict.Params) { p[predict.MagnetPerK] = 0.002 }
 		}}.simulated(seed, 44, 44)
 		withoutThermometer(log)
-		f, err := fit.Fit(v, log, nil)
+		f, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		rep := drift.Analyse(f)
 		assert.Empty(t, rep.Alarms, "seed %d", seed)
@@ -443,7 +443,7 @@ func TestScatterBesideAnUnknownVehicle(t *testing.T) {
 	for seed := range uint64(8) {
 		s := scenario{file: sparsely}
 		real, log, levels := s.simulated(seed+1, 30, 30)
-		f, err := fit.Fit(sparsely(real), log, nil)
+		f, err := fit.Fit(sparsely(real), log)
 		require.NoError(t, err)
 		learnt += f.Scatter(len(log.Dives))[f.ScatterAt(f.Space.Place[predict.TrimG])]
 		for d := 1; d < len(levels); d++ {

@@ -195,7 +195,7 @@ func TestAJamWithinTheBaseline(t *testing.T) {
 			}
 			return 0
 		}}
-		r, err := fit.Fit(v, simulate.Log(v, s), nil)
+		r, err := fit.Fit(v, simulate.Log(v, s))
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
 		assert.Empty(t, named(rep), "vehicle %d", vehicle)
@@ -212,7 +212,7 @@ func TestAJamWithinTheBaseline(t *testing.T) {
 func TestSetAsideJamIsSaid(t *testing.T) {
 	v := simulate.Fleet(41)
 	s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: 41 * 104729, Jam: func(d int) int { return d / 9 * 3 }}
-	r, err := fit.Fit(v, simulate.Log(v, s), nil)
+	r, err := fit.Fit(v, simulate.Log(v, s))
 	require.NoError(t, err)
 	aside := r.Outliers(8)
 	require.Len(t, aside, 1)

@@ -82,7 +82,7 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 			continue
 		}
 		for _, c := range a.candidates(e) {
-			if a.causes[c].Param() < 0 || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[c].Quantity }) {
+			if a.causes[c].Param() < 0 || rep.Trend(a.causes[c].Quantity) != nil {
 				continue
 			}
 			rep.Trends = append(rep.Trends, a.trend(c, now, last))

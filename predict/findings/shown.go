@@ -10,12 +10,18 @@ import (
 // and so its JSON form, is in the units that its names give; only its evidence is worded in the
 // reader's.
 func (r *Report) Unit(quantity string) units.Unit {
-	for i := range r.Trends {
-		if t := &r.Trends[i]; t.Quantity == quantity {
-			return r.Units.In(t.Cause.Scale.Unit)
-		}
+	if t := r.Trend(quantity); t != nil {
+		return r.Units.In(t.Cause.Scale.Unit)
 	}
 	return r.Units.In("")
+}
+
+// Trend returns the trend of a quantity, nil if it has none.
+func (r *Report) Trend(quantity string) *Trend {
+	if i := slices.IndexFunc(r.Trends, func(t Trend) bool { return t.Quantity == quantity }); i >= 0 {
+		return &r.Trends[i]
+	}
+	return nil
 }
 
 // In converts an estimate from its quantity's own unit.

@@ -26,7 +26,7 @@ func TestNotReadInTheBaseline(t *testing.T) {
 	const vertical = 2
 	torque, thrust := predict.OfThruster(vertical, predict.LogOneTorque), predict.OfThruster(vertical, predict.LogOneThrust)
 	beside := func() []float64 {
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		return []float64{r.Space.Of[torque].Beside, r.Space.Of[thrust].Beside}
 	}
@@ -66,12 +66,12 @@ func TestLimitOfWater(t *testing.T) {
 		log, err := session.Open("../../examples/sound")
 		require.NoError(t, err)
 		log.Dives = log.Dives[:8]
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		floats := r.Model.NetBuoyancyG(&predict.Condition{Sign: make([]int8, 3), WaterC: 15}, r.Base)
 		last := log.Dives[7].Lines
 		last[len(last)-1].BallastG = c.ballast
-		r, err = fit.Fit(v, log, nil)
+		r, err = fit.Fit(v, log)
 		require.NoError(t, err)
 		assert.InDelta(t, c.want(floats), r.Model.Vehicle.Limits.IngressG, 1.01, "%s: it floats by %.1f g", name, floats)
 	}

@@ -72,7 +72,7 @@ func BenchmarkLines(b *testing.B) {
 		}
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := fit.Fit(s.vehicle, s.log, nil); err != nil {
+				if _, err := fit.Fit(s.vehicle, s.log); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -95,7 +95,7 @@ func BenchmarkAbsurd(b *testing.B) {
 	log, err := session.Read(csv, session.FileName)
 	require.NoError(b, err)
 	for b.Loop() {
-		if _, err := fit.Fit(v, log, nil); err != nil {
+		if _, err := fit.Fit(v, log); err != nil {
 			b.Fatal(err)
 		}
 	}

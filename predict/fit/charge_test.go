@@ -32,7 +32,7 @@ var ofExample = sync.OnceValue(func() *Result {
 		panic(err)
 	}
 	log.Dives = log.Dives[:9]
-	r, err := Fit(v, log, nil)
+	r, err := Fit(v, log)
 	if err != nil {
 		panic(err)
 	}

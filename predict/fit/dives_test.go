@@ -112,7 +112,7 @@ func TestAContactWithinTheModelsErrors(t *testing.T) {
 				p[predict.LoopOhm] += c.ohm * float64(line%2)
 			}
 		}})
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		assert.Equal(t, c.want, r.Dives[later].Summary.Intermittent != nil, "%g Ω", c.ohm)
 	}
@@ -369,18 +369,6 @@ func TestFewDives(t *testing.T) {
 	}
 }
 
-// Progress counts every dive once, in order.
-func TestProgress(t *testing.T) {
-	s := simulatedLog(18, simulate.Season{Dives: 9})
-	var done []int
-	_, err := fit.Fit(s.vehicle, s.log, func(n, all int) {
-		assert.Equal(t, 9, all)
-		done = append(done, n)
-	})
-	require.NoError(t, err)
-	assert.Equal(t, []int{1, 2, 3, 4, 5, 6, 7, 8, 9}, done)
-}
-
 // Names that the vehicle does not have, and readings that no vehicle could have
 // made, are problems with their place.
 func TestProblems(t *testing.T) {
@@ -389,12 +377,12 @@ func TestProblems(t *testing.T) {
 	l := s.line(t, later, quantity.Speed, 2)
 	name := l.Drives[0].Name
 	l.Drives[0].Name = "prot"
-	_, err := fit.Fit(s.vehicle, s.log, nil)
+	_, err := fit.Fit(s.vehicle, s.log)
 	require.Error(t, err)
 	assert.Contains(t, err.Error(), `found "prot", want a thruster of vehicle.toml (nearest: "port")`)
 	l.Drives[0].Name = name
 	set(l, quantity.Speed, 1e300)
-	_, err = fit.Fit(s.vehicle, s.log, nil)
+	_, err = fit.Fit(s.vehicle, s.log)
 	if err != nil {
 		assert.Contains(t, err.Error(), "dive")
 	}

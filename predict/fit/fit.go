@@ -84,9 +84,8 @@ type DiveFit struct {
 }
 
 // Fit calibrates on the baseline dives and fits each dive of a log. Without dives the result rests
-// on the vehicle's file and on how far vehicles differ from their files. progress, if not nil, is
-// called after each dive.
-func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
+// on the vehicle's file and on how far vehicles differ from their files.
+func Fit(v *vehicle.Vehicle, log *session.Log) (*Result, error) {
 	f := fitting{log: log}
 	if err := f.prepare(v); err != nil {
 		return nil, err
@@ -97,7 +96,7 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	f.setLoad()
 	f.r.limitBattery()
 	f.limitIngress()
-	return f.r, f.dives(progress)
+	return f.r, f.dives()
 }
 
 // Unfitted returns what a log tells before it is fitted: how its dives are made.
@@ -234,13 +233,11 @@ func (r *Result) asBuilt() predict.Params {
 }
 
 // dives fits every dive against the calibration.
-func (f *fitting) dives(progress func(done, all int)) error {
+func (f *fitting) dives() error {
 	r := f.r
-	done := parallel.Counter(progress, len(r.Dives))
 	scatter := r.expectedScatter()
 	for first, end := 0, r.Baseline; first < len(r.Dives); first, end = end, stage(end) {
 		if err := parallel.Each(f.workers, min(end, len(r.Dives))-first, func(i int, w worker) error {
-			defer done()
 			return f.dive(first+i, w, scatter)
 		}); err != nil {
 			return err

@@ -28,7 +28,7 @@ func soundExample(t *testing.T) *Result {
 	log, err := session.Read(lines, "dives.csv")
 	require.NoError(t, err)
 	log.Dives = log.Dives[:8]
-	r, err := Fit(v, log, nil)
+	r, err := Fit(v, log)
 	require.NoError(t, err)
 	return r
 }

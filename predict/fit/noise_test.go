@@ -52,7 +52,7 @@ func TestNoiseOfLaterDives(t *testing.T) {
 	season := simulate.Season{Dives: 24, Seed: 3, AsFile: true}
 	steady := []float64{1, -1, 0, 2, -2, 1, 0, -1}
 	noise := func(log *session.Log) *fit.Result {
-		r, err := fit.Fit(file, log, nil)
+		r, err := fit.Fit(file, log)
 		require.NoError(t, err)
 		return r
 	}
@@ -98,7 +98,7 @@ func TestNoiseOfANewMeter(t *testing.T) {
 			log.Dives[d].Lines[i].Readings[quantity.CurrentA] = session.Value{}
 		}
 	}
-	r, err := fit.Fit(file, log, nil)
+	r, err := fit.Fit(file, log)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.04, r.Noise.Stated[quantity.CurrentA]*r.Noise.Factor[quantity.CurrentA], 0.35)
 	assert.Equal(t, 1.0, r.Upto(8).Noise.Factor[quantity.CurrentA])
@@ -109,7 +109,7 @@ func TestAContactIsNoNoise(t *testing.T) {
 	file, real := withoutInstruments(t)
 	factors := func(season simulate.Season) [quantity.Count]float64 {
 		season.Dives, season.Seed, season.AsFile = 14, 3, true
-		r, err := fit.Fit(file, simulate.Log(real, season), nil)
+		r, err := fit.Fit(file, simulate.Log(real, season))
 		require.NoError(t, err)
 		return r.Noise.Factor
 	}

@@ -83,7 +83,7 @@ func TestRebuildsOutOfOrder(t *testing.T) {
 	s := simulatedLog(18, simulate.Season{Dives: 3})
 	v := changed(t, s.vehicle, "3 tether.length_m = 15", "2 hull.trim_g = 20")
 	for _, fit := range []func() (*fit.Result, error){
-		func() (*fit.Result, error) { return fit.Fit(v, s.log, nil) },
+		func() (*fit.Result, error) { return fit.Fit(v, s.log) },
 		func() (*fit.Result, error) { return fit.Unfitted(v, s.log) },
 	} {
 		_, err := fit()

@@ -31,7 +31,7 @@ func (s *simulated) fit(t testing.TB, file *vehicle.Vehicle) *fit.Result {
 	if file == nil {
 		file = s.vehicle
 	}
-	r, err := fit.Fit(file, s.log, nil)
+	r, err := fit.Fit(file, s.log)
 	require.NoError(t, err)
 	return r
 }

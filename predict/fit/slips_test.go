@@ -334,7 +334,7 @@ func TestLowVoltageOfTheBaseline(t *testing.T) {
 	fitted := func(lines []byte) *fit.Result {
 		log, err := session.Read(bytes.NewReader(lines), session.FileName)
 		require.NoError(t, err)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		return r
 	}

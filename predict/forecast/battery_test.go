@@ -25,7 +25,7 @@ var ofExample = sync.OnceValue(func() *fit.Result {
 		panic(err)
 	}
 	log.Dives = log.Dives[:9]
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	if err != nil {
 		panic(err)
 	}

@@ -67,7 +67,7 @@ func TestAsksOnlyWhatCanRun(t *testing.T) {
 		require.NoError(t, err)
 		log, err := session.Read(strings.NewReader("dive,thrusters,battery_v\n1,"+c.thrusters+",12.1\n"), "dives.csv")
 		require.NoError(t, err)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		asked := slices.ContainsFunc(candidates(r, r.Base, predict.Condition{TetherOutM: 20, WaterC: 15}, nil), func(k candidate) bool { return slices.Contains(k.Sign, -1) })
 		assert.Equal(t, c.want, asked, name)

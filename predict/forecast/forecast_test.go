@@ -21,7 +21,7 @@ import (
 func fitted(t *testing.T, seed uint64, s simulate.Season) *fit.Result {
 	t.Helper()
 	v, log, _ := simulate.FleetLog(seed, s)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return r
 }
@@ -50,7 +50,7 @@ func TestForecastsLearn(t *testing.T) {
 		v, log, _ := simulate.FleetLog(seed+30, simulate.Season{Dives: 8})
 		next := log.Dives[7]
 		log.Dives = log.Dives[:7]
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		f := forecast.New(r, r.Base, nil, fit.Joint{})
 		last := &next.Lines[len(next.Lines)-3]
@@ -76,7 +76,7 @@ func TestForecastsLearn(t *testing.T) {
 	assert.Greater(t, narrower, 2.0)
 
 	v, log, _ := simulate.FleetLog(30, simulate.Season{Dives: 8})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	f := forecast.New(r, r.Base, nil, fit.Joint{})
 	i := slices.IndexFunc(log.Dives[7].Lines, func(l session.Line) bool { return l.Readings[quantity.CurrentA].Measured() && len(l.Drives) == 2 })
@@ -114,7 +114,7 @@ func TestForecastsLearn(t *testing.T) {
 // load after that; a reading that no battery of its kind rests at teaches nothing, nor does one under load.
 func TestForecastsLearnTheCharge(t *testing.T) {
 	v, log, _ := simulate.FleetLog(30, simulate.Season{Dives: 8})
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	lines := log.Dives[7].Lines
 	rest := lines[slices.IndexFunc(lines, func(l session.Line) bool {
@@ -167,7 +167,7 @@ func TestCard(t *testing.T) {
 		assert.NotContains(t, simulate.VoltsOnly, c.Quantity)
 	}
 	// what the file alone knows is not even about what is expected: no thruster pulls back
-	first, err := fit.Fit(vehicle.Example(), &session.Log{}, nil)
+	first, err := fit.Fit(vehicle.Example(), &session.Log{})
 	require.NoError(t, err)
 	for _, c := range forecast.Card(first, first.Base, fit.Joint{}, predict.Condition{WaterC: 15, TetherOutM: 20}, first.Reads(), open, 12) {
 		if c.Quantity == quantity.Pull || c.Quantity == quantity.CurrentA {

@@ -21,7 +21,7 @@ func TestJointThatWasBadFromTheStart(t *testing.T) {
 		require.NoError(t, v.Set("tether.length_m="+metres))
 		log, err := session.Open("../../examples/sound")
 		require.NoError(t, err)
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		s, err := Begin(r, drift.Analyse(r), "", nil)
 		require.NoError(t, err)

@@ -223,11 +223,11 @@ func unknown(unit string) (out []size) {
 
 // foundSizes returns the size that a finding's trend has today.
 func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit string) []size {
-	at := slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
-	if at < 0 {
+	t := rep.Trend(f.Cause.Quantity)
+	if t == nil {
 		return unknown(unit)
 	}
-	switch l := rep.Trends[at].Level; unit {
+	switch l := t.Level; unit {
 	case "Ω":
 		return []size{{l.Value, math.Hypot((l.High-l.Low)/4, todaySD*l.Value), 1}}
 	case "ln MΩ":

@@ -32,7 +32,7 @@ func pond(t testing.TB, joints []vehicle.Joint, tubes []vehicle.Tube) *fit.Resul
 	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	v.Joints, v.Tubes = joints, tubes
-	r, err := fit.Fit(v, &session.Log{}, nil)
+	r, err := fit.Fit(v, &session.Log{})
 	require.NoError(t, err)
 	return r
 }

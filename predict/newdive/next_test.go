@@ -95,7 +95,7 @@ func TestAnotherBattery(t *testing.T) {
 	for i := range log.Dives {
 		log.Dives[i].Battery = "A"
 	}
-	r, err := fit.Fit(simulate.Fleet(1), log, nil)
+	r, err := fit.Fit(simulate.Fleet(1), log)
 	require.NoError(t, err)
 	d := newdive.New(log, forecast.New(r, r.Base, nil, fit.Joint{}), nil, func(*session.Dive) []session.Row { return nil })
 	d.Begin("9")

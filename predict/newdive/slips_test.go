@@ -74,7 +74,7 @@ func (b *book) before(t testing.TB, i int) *newdive.Dive {
 	if b.read[i] == nil {
 		b.read[i] = forecast.AsBuilt(b.v)
 		if i > 0 {
-			r, err := fit.Fit(b.v, &log, nil)
+			r, err := fit.Fit(b.v, &log)
 			require.NoError(t, err)
 			rep := drift.Analyse(r)
 			b.read[i] = forecast.New(r, outlook.Present(r, rep), rep.Doubts(), rep.Joint)

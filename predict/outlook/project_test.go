@@ -36,7 +36,7 @@ func TestProjectedSpeeds(t *testing.T) {
 	require.NoError(t, err)
 	log, err := session.Open("../../examples/sound")
 	require.NoError(t, err)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	speed := func(ohm float64) float64 {
 		p := slices.Clone(r.Base)

@@ -66,7 +66,7 @@ func TestSaysOfTheBaseline(t *testing.T) {
 	require.NoError(t, err)
 	log.Dives = log.Dives[:2]
 	v.Hull.TrimG += 200
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	assert.Regexp(t, `^not yet judged: 2 of the 5 dives that later ones are judged by; from the start: the vehicle floats by \d+ g less than the file says`, says(r, drift.Analyse(r), 1))
 }
@@ -116,7 +116,7 @@ func TestNextReadings(t *testing.T) {
 	log, err := session.Open("../../examples/sound")
 	require.NoError(t, err)
 	log.Dives = log.Dives[:7]
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	rep := drift.Analyse(r)
 	require.Empty(t, rep.Findings)
@@ -159,7 +159,7 @@ func TestPossible(t *testing.T) {
 func TestPossibleByTheCalibration(t *testing.T) {
 	log, err := session.Open("../../examples/sound")
 	require.NoError(t, err)
-	r, err := fit.Fit(vehicle.Example(), log, nil)
+	r, err := fit.Fit(vehicle.Example(), log)
 	require.NoError(t, err)
 	k := predict.OfThruster(0, predict.BranchOhm)
 	ohm, _ := r.Model.BuiltOhm(k)

@@ -47,7 +47,7 @@ func season(t *testing.T, v *vehicle.Vehicle, seed uint64, s simulate.Season) *s
 
 func judged(t *testing.T, v *vehicle.Vehicle, log *session.Log) analysed {
 	t.Helper()
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return analysed{r, drift.Analyse(r)}
 }

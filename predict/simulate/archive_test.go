@@ -99,7 +99,7 @@ func BenchmarkArchive(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -108,7 +108,7 @@ func BenchmarkArchive(b *testing.B) {
 			do   func() error
 		}{
 			{"read", func() error { _, err := session.Open(dir); return err }},
-			{"fit", func() error { _, err := fit.Fit(v, log, nil); return err }},
+			{"fit", func() error { _, err := fit.Fit(v, log); return err }},
 			{"analyse", func() error { drift.Analyse(r); return nil }},
 		}
 		for _, p := range parts {

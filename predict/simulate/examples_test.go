@@ -43,7 +43,7 @@ func analyse(t *testing.T, name string) *findings.Report {
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return drift.Analyse(r)
 }

@@ -88,7 +88,7 @@ func TestFirstDive(t *testing.T) {
 			if log.Dives = log.Dives[:5]; seed >= uint64(n)/4 {
 				continue
 			}
-			r, err := fit.Fit(v, log, nil)
+			r, err := fit.Fit(v, log)
 			require.NoError(t, err)
 			sixth.add(t, forecast.New(r, r.Base, nil, fit.Joint{}), &newest)
 		}

@@ -28,7 +28,7 @@ func TestKnownAfterBaseline(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 98))
 		w := v.Draw(rng.NormFloat64)
 		log := simulate.Log(w, simulate.Season{Dives: 5, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: seed, AsFile: true})
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		done := map[string]bool{}
 		for _, k := range audit.Keys(r, drift.Analyse(r).Statics) {
@@ -68,7 +68,7 @@ func TestKnownAfterBaseline(t *testing.T) {
 func TestLearntCountsOnce(t *testing.T) {
 	v := required(t, simulate.Fleet(3), false)
 	log := simulate.Log(simulate.Fleet(3), simulate.Season{Dives: 5, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: 3})
-	before, err := fit.Fit(v, log, nil)
+	before, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	values := map[string]string{}
 	for _, k := range audit.Keys(before, before.OfBaseline()) {
@@ -82,7 +82,7 @@ func TestLearntCountsOnce(t *testing.T) {
 	learnt, err := vehicle.Read(bytes.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
 	require.Equal(t, vehicle.Learnt, learnt.Belief("hull.drag_area_m2").Origin)
-	after, err := fit.Fit(learnt, log, nil)
+	after, err := fit.Fit(learnt, log)
 	require.NoError(t, err)
 	assert.InDeltaSlice(t, []float64(before.Base), []float64(after.Base), 1e-9)
 	assert.NotEqual(t, v.Hull.DragAreaM2, learnt.Hull.DragAreaM2)

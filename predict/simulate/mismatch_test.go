@@ -21,7 +21,7 @@ import (
 func mismatches(t *testing.T, v *vehicle.Vehicle, s simulate.Season) []audit.Mismatch {
 	s.Start = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)
 	log := simulate.Log(v, s)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	return audit.Mismatches(r)
 }
@@ -65,7 +65,7 @@ func TestRightFromTheStart(t *testing.T) {
 		v := simulate.Fleet(seed)
 		w := v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64)
 		log := simulate.Log(w, simulate.Season{Dives: 5, Seed: seed, AsFile: true, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
-		r, err := fit.Fit(v, log, nil)
+		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
 		if all := audit.Mismatches(r); len(all) > 0 {
 			named++
@@ -96,7 +96,7 @@ func TestRebuiltOtherwise(t *testing.T) {
 			log := simulate.Log(v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64), simulate.Season{Dives: 18, Seed: seed, AsFile: true,
 				Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Service: map[int][]string{service: {"joint"}},
 				Drift: func(dive int, p predict.Params) { p[predict.LoopOhm] += ohm(dive) }})
-			r, err := fit.Fit(longer, log, nil)
+			r, err := fit.Fit(longer, log)
 			require.NoError(t, err)
 			return audit.Mismatches(r)
 		}

@@ -54,7 +54,7 @@ func TestPurchasesComeTrue(t *testing.T) {
 					log = simulate.Log(w, simulate.Season{Dives: dives, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: seed, AsFile: true,
 						Drift: func(_ int, p predict.Params) { p[predict.OpenCircuitV] += v.RestBelief().Value - w.Battery.NominalV }})
 				}
-				r, err := fit.Fit(v, log, nil)
+				r, err := fit.Fit(v, log)
 				require.NoError(t, err)
 				rep := drift.Analyse(r)
 				b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: rep.Doubts()[predict.BatteryOhm], Thrusters: r.OfThrusters(),

@@ -59,7 +59,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 		for _, dives := range []int{rehearsedSoon, rehearsedDives} {
 			log := *whole
 			log.Dives = log.Dives[:dives]
-			r, err := fit.Fit(v, &log, nil)
+			r, err := fit.Fit(v, &log)
 			if err != nil {
 				return err
 			}

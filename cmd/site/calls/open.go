@@ -124,7 +124,7 @@ func (b *Logbook) judge() error {
 	if b.fitted != nil && b.judging == b.bytes {
 		return nil
 	}
-	r, err := fit.Fit(b.vehicle, b.log, nil)
+	r, err := fit.Fit(b.vehicle, b.log)
 	if err != nil {
 		return err
 	}

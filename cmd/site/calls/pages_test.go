@@ -25,7 +25,7 @@ func TestReport(t *testing.T) {
 	require.NoError(t, err)
 	log, err := session.Read(strings.NewReader(fewDives(t, folder+"/dives.csv")), "dives.csv")
 	require.NoError(t, err)
-	r, err := fit.Fit(v, log, nil)
+	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
 	read := report.Read(r, drift.Analyse(r), log, report.Options{})
 	p := report.Page{Vehicles: []*report.Vehicle{read}, Cautions: strings.Join(advice.AllCautions(), " ")}
