@@ -68,7 +68,8 @@
 //
 // A battery may stand higher at rest than it does as soon as anything runs, by its surface charge. At
 // one load that looks like resistance, and no longer once a thruster fails: the calibration allows
-// for it unless the baseline speaks against it (battery.go).
+// for it unless the baseline speaks against it. The battery's resistance is then shown with that loss
+// at the baseline's mean load, LoadA, since the readings tell the sum and not its parts (battery.go).
 //
 // A dive whose lines contradict one another, as with an intermittent contact, or that would look
 // like a failed thruster in a later dive, is reported and left out (baseline.go). For each
