@@ -99,12 +99,16 @@ func (a *analysis) ownCourse(now *explanation, e *component) bool {
 
 // ofFailed reports whether a component is of a thruster that had failed at its onset, or that did
 // not run between its onset and the failure: a motor that stands, gets no current or turns nothing
-// tells nothing else of itself, nor do the dives between its jams.
+// tells nothing else of itself, nor do the dives between its jams. It also reports whether a component
+// is of the battery since a thruster is jammed: that is read in haste, before the battery has sagged.
 func (a *analysis) ofFailed(now *explanation, e *component) bool {
 	k := a.causes[e.cause].Param()
-	return k >= predict.FirstThruster && slices.ContainsFunc(now.components, func(p component) bool {
+	return slices.ContainsFunc(now.components, func(p component) bool {
 		how := a.causes[p.cause].Fails
-		if how.Thruster == 0 || p.hypothesis == e.hypothesis || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
+		if how.Jam() && p.hypothesis.stays() && k == predict.BatteryOhm {
+			return p.onset == e.onset
+		}
+		if k < predict.FirstThruster || how.Thruster == 0 || p.hypothesis == e.hypothesis || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
 			return false
 		}
 		for d := e.onset; d < p.onset; d++ {

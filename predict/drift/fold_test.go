@@ -352,10 +352,12 @@ func TestWhatDivesSayOfAJam(t *testing.T) {
 	assert.Less(t, tells(a.readUnder(from, k, true, block{})), most, "for good it is the dive's own")
 }
 
-// What a thruster that has been jammed makes of its friction between its jams is not told, of another thruster and of before it is.
+// What a thruster that has failed makes of its friction, between its jams too, is not told, of another thruster and of before it is;
+// nor what its jam makes of the battery.
 func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.02, 0, 0, 0)
 	jam := component{hypothesis: hypothesis{cause: a.index("stall:port"), pattern: findings.Turns, onset: 5, on: "101"}}
+	lost := component{hypothesis: hypothesis{cause: a.index("lost:port"), pattern: findings.Step, onset: 5}}
 	ended := jam
 	ended.until = 7
 	r := *a.r
@@ -376,6 +378,11 @@ func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 		"another's":                     {jam, "friction:starboard", 5, false},
 		"the loop's":                    {jam, "power_loop", 5, false},
 		"a jam that has ended":          {ended, "friction:port", 5, false},
+		"the battery, read in haste":    {jam, "not_logged:battery", 5, true},
+		"the battery before":            {jam, "not_logged:battery", 4, false},
+		"the battery of a lost one":     {lost, "not_logged:battery", 5, false},
+		"the friction of a lost one":    {lost, "friction:port", 6, true},
+		"its friction before it is":     {lost, "friction:port", 4, false},
 	} {
 		e := component{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
 		assert.Equal(t, c.want, a.ofFailed(&explanation{components: []component{e, c.jam}}, &e), name)
