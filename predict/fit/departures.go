@@ -106,19 +106,19 @@ func (r *Result) calibratedSince(levels *Joint) (*mixture.Calibrated, bool) {
 // departure is Departure by the mixture of a dive about the calibration c, of levels since.
 func (r *Result) departure(dive, param int, mix *mixture.Mixture, c *mixture.Calibrated, since *Since) normal.Interval {
 	d, at := &r.Dives[dive], r.Space.Place[param]
-	sound, factor, extra := 0.0, 1.0, 0.0
+	sound, surface, factor, extra := 0.0, 0.0, 1.0, 0.0
 	if param == predict.BatteryOhm {
-		sound, factor, extra = r.Model.Vehicle.Battery.ResistanceOhm+r.surfaceOhm(r.Base), r.raisedBy(d), sq(recoveryOhm)
+		sound, surface, factor, extra = r.Model.Vehicle.Battery.ResistanceOhm, r.surfaceOhm(r.Base), r.raisedBy(d), sq(recoveryOhm)
 	}
 	if d.Departures != nil {
 		x := d.Departures[at]
-		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
+		return normal.Of(factor*(sound+x.Mean)+surface, math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
 	if i := since.Index(param); i >= 0 && !absolute(r.Space, at) {
 		extra += sq(since.AnewSD[i])
 	}
 	w, constant := r.formOf(d, param, sound, factor, c, since)
-	x := mix.Interval(w, constant, extra)
+	x := mix.Interval(w, constant+surface, extra)
 	for _, by := range d.by {
 		if by.Param == param { // which the mixture does not include
 			x = normal.Of(x.Value+by.X, math.Hypot(x.SD, by.SD))
@@ -141,17 +141,17 @@ func (r *Result) anew(param int, since *Since) float64 {
 
 // SoundIn returns what Departure of a sound vehicle scatters within in a dive.
 func (r *Result) SoundIn(dive, param int, since *Since) normal.Interval {
-	at, sound, factor, scatter := r.Space.Place[param], 0.0, 1.0, 0.0
+	at, sound, surface, factor, scatter := r.Space.Place[param], 0.0, 0.0, 1.0, 0.0
 	if absolute(r.Space, at) {
 		sound = r.SoundOf(param)
 	}
 	if param == predict.BatteryOhm {
-		factor = r.raisedBy(&r.Dives[dive])
+		surface, factor = r.surfaceOhm(r.Base), r.raisedBy(&r.Dives[dive])
 	}
 	if s := r.ScatterAt(at); s >= 0 {
 		scatter = math.Sqrt(r.learnt[s])
 	}
-	return normal.Of(factor*(sound+r.anew(param, since)), factor*scatter)
+	return normal.Of(factor*(sound-surface+r.anew(param, since))+surface, factor*scatter)
 }
 
 // formOf returns a later dive's departure in a parameter as a linear form of the unknowns of a
@@ -166,6 +166,9 @@ func (r *Result) formOf(d *DiveFit, param int, sound, factor float64, c *mixture
 		*kept(at) = factor
 	}
 	if param == predict.BatteryOhm {
+		if s := r.Space.Place[predict.SurfaceV]; r.LoadA > 0 {
+			*kept(s), w[slices.Index(c.Free, s)] = 1/r.LoadA, 1/r.LoadA
+		}
 		for _, by := range d.raised {
 			*kept(r.Space.Place[by.param]) = by.x * (sound + r.Base[param] + level)
 		}

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/lsq"
 	"sagline/predict/mixture"
 	"sagline/predict/priors"
+	"sagline/session/quantity"
 )
 
 // A FromStart is a way in which the vehicle may never have been as its file says: a cause that has
@@ -236,7 +237,7 @@ func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	sound := f.asBuiltLoss(c)
 	for i := range f.r.Space.Causes {
 		cause := &f.r.Space.Causes[i]
-		if !cause.Fails.Jam() || c.steps <= 0 {
+		if !cause.Fails.Jam() || c.steps <= 0 || c.pushes(cause.Fails.Thruster-1) {
 			continue
 		}
 		c.jam(cause.Fails.Thruster)
@@ -251,6 +252,26 @@ func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 		}
 	}
 	return out
+}
+
+// plainlyPushes is by how many standard deviations the median pull of a thruster alone must be above
+// nothing for it not to be jammed: common practice, no source.
+const plainlyPushes = 5.0
+
+// pushes reports whether thruster i was read to push with no other on.
+func (c *calibration) pushes(i int) bool {
+	var z []float64
+	for _, d := range c.dives {
+		for k := range d.cells {
+			cell, signs := &d.cells[k], d.obs[d.cells[k].obs].Cond.Sign
+			alone := signs[i] != 0 && !slices.ContainsFunc(slices.Delete(slices.Clone(signs), i, i+1), func(s int8) bool { return s != 0 })
+			if cell.Quantity == quantity.Pull && alone {
+				z = append(z, cell.Value/cell.SD)
+			}
+		}
+	}
+	slices.Sort(z)
+	return len(z) > 0 && z[(len(z)-1)/2] > plainlyPushes
 }
 
 // asBuiltLoss is the bounded sum of squares of the baseline's readings about the file's vehicle.

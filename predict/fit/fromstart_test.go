@@ -1,9 +1,12 @@
 package fit_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -131,6 +134,20 @@ func TestJammedFromStartWhereLikely(t *testing.T) {
 			})
 		}
 	}
+}
+
+// The only thruster, which was read to pull, is not jammed from the start, whatever else the readings are: here its speeds are those
+// of a vehicle that goes round.
+func TestWhatPullsIsNotJammed(t *testing.T) {
+	v := simulate.Fleet(3)
+	v.Thrusters = v.Thrusters[:1]
+	log, _ := simulate.LogTruth(v, simulate.Season{Dives: 12, Seed: 11, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
+	text := fmt.Sprintf("name = \"Newt\"\n[battery]\nnominal_v = %g\n[tether]\nlength_m = %g\n[tether.power]\narea_mm2 = %g\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n", v.Battery.NominalV, v.Tether.LengthM, v.Tether.Power.AreaMM2)
+	file, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
+	require.NoError(t, err)
+	r, err := fit.Fit(file, log)
+	require.NoError(t, err)
+	assert.False(t, slices.ContainsFunc(r.FromStart, func(f fit.FromStart) bool { return f.Cause != nil && f.Cause.Fails.Jam() }))
 }
 
 // pulls gives all thrusters another pull in the file.

@@ -1,9 +1,12 @@
 package fit_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -12,6 +15,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/normal"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -257,4 +261,35 @@ func TestWhatIsNotReadIsWide(t *testing.T) {
 	assert.Greater(t, width(open, predict.LoopOhm), 1.5*width(r, predict.LoopOhm))
 	assert.Greater(t, width(open, predict.LogThrust), 1.2*width(r, predict.LogThrust))
 	assert.InDelta(t, width(r, predict.TrimG), width(open, predict.TrimG), 0.3*width(r, predict.TrimG))
+}
+
+// Of a battery that loses voltage as soon as anything runs, of which all readings are at about one load, the resistance is shown with
+// that loss at that load, and known far better than the two parts: in the baseline, in later dives, and as the limit that follows.
+func TestResistanceAtOneLoad(t *testing.T) {
+	const volts, more = 0.2, 0.06
+	v := simulate.Fleet(3)
+	v.Thrusters = v.Thrusters[:1]
+	v.Thrusters[0].ArmMM = 0
+	log, _ := simulate.LogTruth(v, simulate.Season{Dives: 12, Seed: 11, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Drift: func(d int, p predict.Params) {
+		if p[predict.SurfaceV] += volts; d > 8 {
+			p[predict.BatteryOhm] += more
+		}
+	}})
+	text := fmt.Sprintf("name = \"Newt\"\n[battery]\nnominal_v = %g\n[tether]\nlength_m = %g\n[tether.power]\narea_mm2 = %g\n[[thruster]]\nname = %q\naxis = \"surge\"\n", v.Battery.NominalV, v.Tether.LengthM, v.Tether.Power.AreaMM2, v.Thrusters[0].Name)
+	file, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
+	require.NoError(t, err)
+	r, err := fit.Fit(file, log)
+	require.NoError(t, err)
+
+	require.Greater(t, r.LoadA, 2.0)
+	cold := 1 + 0.008*predict.BelowCold(log.Dives[0].Lines[0].WaterC.X)
+	sound := v.Battery.ResistanceOhm + volts/r.LoadA
+	assert.InDelta(t, sound, r.SoundOf(predict.BatteryOhm), 0.1*sound)
+	assert.InDelta(t, 2*sound, r.Model.Vehicle.Limits.BatteryResistanceOhm, 0.5*sound)
+	i := r.Space.InStatic[r.Space.Place[predict.BatteryOhm]]
+	for d, by := range map[int]float64{r.Baseline + 1: 0, 10: more} {
+		x := r.Departure(d, predict.BatteryOhm)
+		assert.InDelta(t, sound+by*cold, x.Value, 0.1*(sound+by), "dive %d", d+1)
+		assert.Less(t, x.SD, math.Sqrt(r.Cov.At(i, i)), "the sum is known better than the part")
+	}
 }

@@ -25,14 +25,16 @@ type Calibrated struct {
 func New(s *priors.Space) Calibrated {
 	c := Calibrated{Space: s, Free: freely(s)}
 	for _, k := range keptStatic {
-		c.Keep = append(c.Keep, s.InStatic[s.Place[k]])
+		if at := s.Place[k]; at >= 0 {
+			c.Keep = append(c.Keep, s.InStatic[at])
+		}
 	}
 	return c
 }
 
 // keptStatic are the static parameters that stay in a dive's Alone, since absolute estimates need
 // them.
-var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK, predict.BatteryPerSpent}
+var keptStatic = []int{predict.BatteryOhm, predict.SurfaceV, predict.LogInsulation, predict.BatteryPerK, predict.BatteryPerSpent}
 
 // freely returns the places of the space that one dive's fit leaves free: what scatters and what a
 // cause may change.
