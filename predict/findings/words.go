@@ -23,15 +23,15 @@ func Rounded(x, half float64) string {
 // whole fits neither. Common practice, no source.
 const lopsided = 1.5
 
-// String shows a value with its 95 % interval: by its ends if they are at unequal distances or one
-// is cut at 0, else with ±.
+// String shows a value with its 95 % interval: by its ends if they are at unequal distances, one is
+// cut at 0 or ± would reach below 0 where the interval does not, else with ±.
 func (e Estimate) String() string {
 	half := (e.High - e.Low) / 2
 	up, down := e.High-e.Value, e.Value-e.Low
 	switch {
 	case half <= 0:
 		return Rounded(e.Value, half)
-	case max(up, down) > lopsided*min(up, down), e.Low == 0 && up > 1.01*down:
+	case max(up, down) > lopsided*min(up, down), e.Low == 0 && up > 1.01*down, e.Low > 0 && e.Value < half:
 		low := "0"
 		if e.Low != 0 {
 			low = Rounded(e.Low, half)

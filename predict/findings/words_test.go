@@ -78,6 +78,7 @@ func TestLevelSaid(t *testing.T) {
 	assert.Equal(t, "0.06 (-0.14 to 0.92)", Estimate{0.056, -0.139, 0.921}.String())
 	assert.Equal(t, "0.97 ± 0.19", Estimate{0.974, 0.803, 1.181}.String())
 	assert.Equal(t, "1.0 ± 1.1", Estimate{1, -0.1, 2.1}.String(), "not cut at 0")
+	assert.Equal(t, "2.1 (0.1 to 4.4)", Estimate{2.1, 0.1, 4.4}.String(), "what is above 0 stays there")
 	for want, e := range map[string]Estimate{
 		"by about 0.05 to 0.2 Ω": {0.1, 0.05, 0.2}, "by about 0.1 Ω": {0.1, 0.1, 0.1}, "by about 0.44 Ω": {0.44, 0.438, 0.442}, "by about 2.5 Ω or more": {2.5, 2.5, 2.5},
 	} {
