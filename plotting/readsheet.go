@@ -89,7 +89,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, rep, log, forecast.Card(r, p, rep.Joint, c, offered(r, log), outlook.Open(r, reported), o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, rep.Posterior, c, offered(r, log), outlook.Open(r, reported), o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())

@@ -96,9 +96,9 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15, Salinity: last.Salinity, BallastG: last.BallastG}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	var joint fit.Joint
+	var joint fit.Posterior
 	if dive == len(rep.Dives)-1 {
-		joint = rep.Joint
+		joint = rep.Posterior
 	}
 	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive), joint), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)

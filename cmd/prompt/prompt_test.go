@@ -59,7 +59,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 		if forecasts[of] == nil {
 			r, err := fit.Fit(v, log)
 			require.NoError(t, err)
-			forecasts[of] = forecast.New(r, outlook.Present(r, drift.Analyse(r)), nil, fit.Joint{})
+			forecasts[of] = forecast.New(r, outlook.Present(r, drift.Analyse(r)), nil, fit.Posterior{})
 		}
 		f = forecasts[of].Clone()
 	}

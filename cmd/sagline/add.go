@@ -112,7 +112,7 @@ func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Lo
 	for _, text := range rep.UntilFreed() {
 		errPrinter(cmd)(text)
 	}
-	return v, log, forecast.New(r, outlook.Present(r, rep), rep.Doubts(), rep.Joint), nil
+	return v, log, forecast.New(r, outlook.Present(r, rep), rep.Doubts(), rep.Posterior), nil
 }
 
 func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {

@@ -121,7 +121,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	var asNow []int // parameters at their values of now, not of the sound vehicle
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
-		sd, joint := map[int]float64{}, rep.Joint.OfSound()
+		sd, joint := map[int]float64{}, rep.Posterior.OfSound()
 		if len(log.Batteries()) > 1 { // the baseline's mean may be of another battery, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
 			asNow = append(asNow, predict.BatteryOhm)

@@ -84,7 +84,7 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p predict.Params) advice.Over {
 	next := forecast.AsBuilt(v)
 	if len(r.Dives) > 0 {
-		next = forecast.New(r, p, rep.Doubts(), rep.Joint)
+		next = forecast.New(r, p, rep.Doubts(), rep.Posterior)
 	}
 	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
 		return outlook.Ranges(next, values, fixed, solve)

@@ -67,7 +67,7 @@ func (t *TubeDepth) Met() bool { return t.DepthM <= t.DeepestM }
 func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	for i := range v.Tubes {
 		t := &v.Tubes[i]
-		if deepest, ok := DeepestM(t, rho); ok && (t.Sealed == nil || *t.Sealed) {
+		if deepest, ok := DeepestM(t, rho); ok && t.IsSealed() {
 			out = append(out, TubeDepth{t.Name, math.Floor(10*deepest) / 10, depth, i, rho > brackish})
 		}
 	}

@@ -133,7 +133,7 @@ func (l *list) tether() {
 func (l *list) tubes() {
 	for i := range l.v.Tubes {
 		t := &l.v.Tubes[i]
-		if t.Sealed != nil && !*t.Sealed {
+		if !t.IsSealed() {
 			continue
 		}
 		limit := fmt.Sprintf("O-rings clean and greased; held at -20 kPa for 10 minutes it loses no more than %.1f kPa", locate.HoldLimitKPa)
@@ -176,8 +176,8 @@ func (l *list) trim() {
 	l.c.DepthM = 0
 	p := outlook.Sound(l.r, l.rep)
 	sound, now := l.reads(quantity.Trim, p, false), l.reads(quantity.Trim, l.now, false)
-	if x := l.hover(p, nil, l.rep.Joint.OfSound()); x.High-x.Low > 2*limit {
-		x = l.hover(l.now, outlook.ToCome(l.r, l.rep), l.rep.Joint)
+	if x := l.hover(p, nil, l.rep.Posterior.OfSound()); x.High-x.Low > 2*limit {
+		x = l.hover(l.now, outlook.ToCome(l.r, l.rep), l.rep.Posterior)
 		l.add(item, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return
 	}
@@ -194,7 +194,7 @@ func (l *list) trim() {
 
 // hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation
 // of further doubts, by parameter; joint is as in forecast.New.
-func (l *list) hover(p predict.Params, sd map[int]float64, joint fit.Joint) normal.Range {
+func (l *list) hover(p predict.Params, sd map[int]float64, joint fit.Posterior) normal.Range {
 	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
 		f = forecast.New(l.r, p, sd, joint)

@@ -88,7 +88,7 @@ func TestHoverWeight(t *testing.T) {
 
 	r.Model.Vehicle.Limits.IngressG = 1 // less than is known of it: then what it is now is said, with 300 g of water in it
 	rep := drift.Analyse(r)
-	rep.Joint = fit.Joint{}
+	rep.Posterior = fit.Posterior{}
 	for i := range rep.Trends {
 		if x := &rep.Trends[i]; x.Quantity == "ingress_g" {
 			x.Level = findings.Estimate{Value: 300, Low: 290, High: 310}

@@ -27,12 +27,12 @@ func Analyse(r *fit.Result) *findings.Report {
 	a.estimates(rep, &now)
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
-	rep.SetJoint(a.joint(&now))
+	rep.SetPosterior(a.posterior(&now))
 	a.findings(rep, &now, alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
 	rep.OtherBatteries = a.alarmsOfOtherBatteries(rep.Alarms)
-	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), rep.OfBatteries(""), a.otherBuilds(rep.Trends), a.otherMotors(&now, &rep.Joint), mismatches, a.remarks(rep.Trends))
+	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.oddDive(&now), a.farReadings(&now), a.mended(&now), rep.NotMended(), rep.BesideFindings(rep.NotMended()), rep.CannotBe(), a.lowBattery(&now), a.unreadWarming(rep.Statics), rep.OfBatteries(""), a.otherBuilds(rep.Trends), a.otherMotors(&now, &rep.Posterior), mismatches, a.remarks(rep.Trends))
 	return rep
 }
 

@@ -56,9 +56,9 @@ func TestSmallMotorAndLateReading(t *testing.T) {
 	for _, a := range rep.Alarms {
 		assert.NotContains(t, a.Quantity, ":vert")
 	}
-	i := rep.Joint.Index(predict.OfThruster(2, predict.LogOneTorque))
+	i := rep.Posterior.Index(predict.OfThruster(2, predict.LogOneTorque))
 	require.GreaterOrEqual(t, i, 0)
-	assert.Less(t, rep.Joint.Sound[i], -0.4)
+	assert.Less(t, rep.Posterior.Sound[i], -0.4)
 }
 
 // A third has neither clamp meter nor any number of its motors: from dive 14 on its battery sags twice as much under load,

@@ -70,10 +70,10 @@ func (a *analysis) readLate(now *explanation) bool {
 	return false
 }
 
-// joint returns what all dives say together of the parameters of the hover weight and, once levels
+// posterior returns what all dives say together of the parameters of the hover weight and, once levels
 // have been set anew or if the baseline hardly tells some thruster, of all that dives share. What
 // instruments have wrong and what was not written down is left out.
-func (a *analysis) joint(now *explanation) (out fit.Joint) {
+func (a *analysis) posterior(now *explanation) (out fit.Posterior) {
 	last := len(a.r.Dives) - 1
 	if last < a.r.Baseline {
 		return out
@@ -102,7 +102,7 @@ func (a *analysis) joint(now *explanation) (out fit.Joint) {
 		return c.setAnew() || c.of >= 0 && !c.offLevel && a.causes[hs[c.of].cause].Kind == causes.Vehicle
 	}})
 	if out.Sound == nil || out.Now == nil {
-		return fit.Joint{}
+		return fit.Posterior{}
 	}
 	for _, h := range hs { // a circuit that is open and a lost propeller have no amplitude
 		if c := a.reportedAs(h.cause); c != h.cause && h.stays() && h.pattern != findings.Turns {

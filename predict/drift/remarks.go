@@ -144,7 +144,7 @@ const otherMotor = 0.15
 // otherMotors returns a remark on the thrusters that surely draw another current since they were
 // worked on: by what all dives say together, alone and held, on a rested battery. What the first dives
 // left open of a thruster, such as one that never ran alone, is no change.
-func (a *analysis) otherMotors(now *explanation, joint *fit.Joint) []string {
+func (a *analysis) otherMotors(now *explanation, joint *fit.Posterior) []string {
 	places, _ := a.setAnewWithOthers()
 	change, cov := a.moments(places, now.hypotheses(), summed{counts: func(c *column) bool { return c.setAnew() }})
 	if change == nil {

@@ -46,15 +46,15 @@ func (t *Trend) doubt(dive int) float64 {
 	return (level.High - level.Low) / 2 / vehicle.Z95
 }
 
-// SetJoint sets Joint, widened by what else the trends of its parameters may be.
-func (rep *Report) SetJoint(j fit.Joint) {
+// SetPosterior sets Posterior, widened by what else the trends of its parameters may be.
+func (rep *Report) SetPosterior(j fit.Posterior) {
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
 		if k := j.Index(t.Cause.Param()); k >= 0 && t.Cause.Kind == causes.Vehicle {
 			j.Cov.SetSym(k, k, max(j.Cov.At(k, k), t.doubt(len(rep.Dives)-1)*t.doubt(len(rep.Dives)-1)))
 		}
 	}
-	rep.Joint = j
+	rep.Posterior = j
 }
 
 // DoubtsAt is Doubts at a dive, by what all dives say of it.
@@ -68,8 +68,8 @@ func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 		out[t.TermsAt(dive)[0].Param] = t.doubt(dive)
 	}
 	if dive == len(rep.Dives)-1 {
-		for i, k := range rep.Joint.Params {
-			out[k] = math.Sqrt(rep.Joint.Cov.At(i, i))
+		for i, k := range rep.Posterior.Params {
+			out[k] = math.Sqrt(rep.Posterior.Cov.At(i, i))
 		}
 	}
 	return out

@@ -32,10 +32,10 @@ type Report struct {
 
 	OtherBatteries []OtherBattery `json:"-"`
 
-	Units   units.System `json:"-"` // in which it is shown to a person
-	Statics fit.Statics  `json:"-"` // the sound vehicle by all dives
-	Levels  []fit.Since  `json:"-"` // those that services, rebuilds and other batteries have left, oldest first
-	Joint   fit.Joint    `json:"-"` // at the newest dive: what the hover weight depends on, and what services, rebuilds or another battery set anew
+	Units     units.System  `json:"-"` // in which it is shown to a person
+	Statics   fit.Statics   `json:"-"` // the sound vehicle by all dives
+	Levels    []fit.Since   `json:"-"` // those that services, rebuilds and other batteries have left, oldest first
+	Posterior fit.Posterior `json:"-"` // at the newest dive: what the hover weight depends on, and what services, rebuilds or another battery set anew
 }
 
 // A Dive holds one dive's own estimates, by quantity.

@@ -265,7 +265,7 @@ func TestResistanceInTheCold(t *testing.T) {
 	r.learnt[r.ScatterAt(r.Space.Place[predict.BatteryOhm])] = sq(sd)
 	assert.InDelta(t, 1.12*sound, r.SoundIn(0, predict.BatteryOhm, &Since{}).Value, 1e-12)
 	assert.InDelta(t, 1.12*sd, r.SoundIn(0, predict.BatteryOhm, &Since{}).SD, 1e-12)
-	anew := &Since{Joint: Joint{Params: []int{predict.LoopOhm, predict.BatteryOhm}, Sound: []float64{0.5, 0.004}}, Anew: []float64{0.3, 0.002}}
+	anew := &Since{Posterior: Posterior{Params: []int{predict.LoopOhm, predict.BatteryOhm}, Sound: []float64{0.5, 0.004}}, Anew: []float64{0.3, 0.002}}
 	assert.InDelta(t, 1.12*(sound+0.004), r.SoundIn(0, predict.BatteryOhm, anew).Value, 1e-12)
 	assert.InDelta(t, 0.3, r.SoundIn(0, predict.LoopOhm, anew).Value, 1e-12)
 	assert.Zero(t, r.SoundIn(0, predict.LoopOhm, &Since{}).Value)

@@ -190,13 +190,13 @@ func (r *Result) NewComparison(levels ...Since) *Comparison {
 		c.param = append(c.param, r.Space.All[at])
 	}
 	for i := range c.levels {
-		c.covs = append(c.covs, c.covariance(&c.levels[i].Joint))
+		c.covs = append(c.covs, c.covariance(&c.levels[i].Posterior))
 	}
 	return c
 }
 
 // covariance returns the covariance of c.param, of those in joint its own.
-func (c *Comparison) covariance(joint *Joint) *mat.SymDense {
+func (c *Comparison) covariance(joint *Posterior) *mat.SymDense {
 	r, ns := c.r, len(c.r.Space.Static)
 	cov := mat.NewSymDense(len(c.param), nil)
 	for i := range ns {

@@ -47,7 +47,7 @@ func (r *Result) Departures(dive int, since *Since, odds map[int]float64) func(p
 
 // mixtureSince returns the calibration with the levels of some parameters in place of the baseline's
 // and with the odds of causes, and a dive's mixture about it.
-func (r *Result) mixtureSince(d *DiveFit, levels *Joint, odds map[int]float64) (*mixture.Calibrated, *mixture.Mixture, error) {
+func (r *Result) mixtureSince(d *DiveFit, levels *Posterior, odds map[int]float64) (*mixture.Calibrated, *mixture.Mixture, error) {
 	c, ok := r.calibratedSince(levels)
 	if !ok {
 		return nil, nil, normal.ErrNotDefinite
@@ -74,7 +74,7 @@ func (r *Result) mixtureSince(d *DiveFit, levels *Joint, odds map[int]float64) (
 
 // calibratedSince returns the calibration with the levels of some parameters in place of the
 // baseline's; false if it is singular.
-func (r *Result) calibratedSince(levels *Joint) (*mixture.Calibrated, bool) {
+func (r *Result) calibratedSince(levels *Posterior) (*mixture.Calibrated, bool) {
 	c := r.Calibrated
 	c.SoundOffset, c.Apart = slices.Clone(c.SoundOffset), slices.Clone(c.Apart)
 	static := make([]int, len(levels.Params))

@@ -20,10 +20,10 @@ type Statics struct {
 	Cov  *mat.SymDense
 }
 
-// A Joint is what is known together of some parameters: by their indices in predict.Params, how far
+// A Posterior is what is known together of some parameters: by their indices in predict.Params, how far
 // they lie from Base now and in the sound vehicle, and the covariances of where they lie now and
 // there. The zero value is of none.
-type Joint struct {
+type Posterior struct {
 	Params        []int
 	Now, Sound    []float64
 	Cov, SoundCov *mat.SymDense
@@ -33,7 +33,7 @@ type Joint struct {
 // and how far they were set anew there, with standard deviations; 0 where they were not.
 type Since struct {
 	From int
-	Joint
+	Posterior
 	Anew, AnewSD []float64
 }
 
@@ -48,20 +48,22 @@ func LevelsAt(levels []Since, dive int) int {
 	return -1
 }
 
-// OfSound returns the joint of a vehicle that is sound now.
-func (j Joint) OfSound() Joint { return Joint{j.Params, j.Sound, j.Sound, j.SoundCov, j.SoundCov} }
+// OfSound returns the posterior of a vehicle that is sound now.
+func (j Posterior) OfSound() Posterior {
+	return Posterior{j.Params, j.Sound, j.Sound, j.SoundCov, j.SoundCov}
+}
 
 // Index returns the index of a parameter, −1 if it is not among them.
-func (j *Joint) Index(param int) int { return slices.Index(j.Params, param) }
+func (j *Posterior) Index(param int) int { return slices.Index(j.Params, param) }
 
 // Without returns the others than a parameter.
-func (j Joint) Without(param int) Joint {
+func (j Posterior) Without(param int) Posterior {
 	i := j.Index(param)
 	if i < 0 {
 		return j
 	}
 	without := func(x []float64) []float64 { return slices.Delete(slices.Clone(x), i, i+1) }
-	return Joint{slices.Delete(slices.Clone(j.Params), i, i+1), without(j.Now), without(j.Sound), withoutRow(j.Cov, i), withoutRow(j.SoundCov, i)}
+	return Posterior{slices.Delete(slices.Clone(j.Params), i, i+1), without(j.Now), without(j.Sound), withoutRow(j.Cov, i), withoutRow(j.SoundCov, i)}
 }
 
 // withoutRow returns a symmetric matrix without row and column i, nil if nothing is left.

@@ -35,7 +35,7 @@ var ofExample = sync.OnceValue(func() *fit.Result {
 // Batteries of one vehicle differ in resistance and in rest voltage: a forecast with another knows little of either.
 func TestAnotherBattery(t *testing.T) {
 	r := ofExample()
-	f := New(r, r.Base, nil, fit.Joint{})
+	f := New(r, r.Base, nil, fit.Posterior{})
 	before := [2]float64{f.cov.At(predict.BatteryOhm, predict.BatteryOhm), f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV)}
 	loop := f.cov.At(predict.LoopOhm, predict.LoopOhm)
 	f.AnotherBattery()
@@ -47,7 +47,7 @@ func TestAnotherBattery(t *testing.T) {
 // A dive begins on a battery as the last dives had theirs; a line goes on from those that were learnt.
 func TestForecastsGoOn(t *testing.T) {
 	r := ofExample()
-	f, rest := New(r, r.Base, nil, fit.Joint{}), 0.0
+	f, rest := New(r, r.Base, nil, fit.Posterior{}), 0.0
 	for i := range r.Dives {
 		rest += r.Dives[i].Summary.Params[predict.OpenCircuitV] / float64(len(r.Dives))
 	}
@@ -65,7 +65,7 @@ func TestForecastsGoOn(t *testing.T) {
 func TestForecastsCharge(t *testing.T) {
 	r := ofExample()
 	b := &r.Model.Vehicle.Battery
-	f := New(r, r.Base, nil, fit.Joint{})
+	f := New(r, r.Base, nil, fit.Posterior{})
 	f.charge, f.p[predict.OpenCircuitV] = 0.8, b.RestAt(0.6)
 	o, err := f.observe(&session.Line{})
 	require.NoError(t, err)

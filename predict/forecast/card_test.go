@@ -120,10 +120,10 @@ func TestCardEndsWithWhatTellsLittle(t *testing.T) {
 	c := predict.Condition{WaterC: 15, TetherOutM: 15}
 	at, most := slices.Clone(r.Base), 0.0
 	at[predict.OpenCircuitV] = r.Model.Vehicle.Battery.RestV()
-	doubt := covariance(r, r.Space.Faults(), fit.Joint{})
+	doubt := covariance(r, r.Space.Faults(), fit.Posterior{})
 	for _, k := range candidates(r, at, c, r.Reads()) {
 		most = max(most, k.gain(doubt, []int{predict.TrimG}, map[int]float64{predict.TrimG: 1}))
 	}
-	assert.Empty(t, Card(r, at, fit.Joint{}, c, r.Reads(), map[int]float64{predict.TrimG: 0.0199 / most}, 8))
-	assert.NotEmpty(t, Card(r, at, fit.Joint{}, c, r.Reads(), map[int]float64{predict.TrimG: 0.0201 / most}, 8))
+	assert.Empty(t, Card(r, at, fit.Posterior{}, c, r.Reads(), map[int]float64{predict.TrimG: 0.0199 / most}, 8))
+	assert.NotEmpty(t, Card(r, at, fit.Posterior{}, c, r.Reads(), map[int]float64{predict.TrimG: 0.0201 / most}, 8))
 }

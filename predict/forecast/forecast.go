@@ -49,7 +49,7 @@ type Expected struct {
 // New starts a dive of a fitted vehicle at p. sd has, by index of predict.Params, the standard
 // deviations of what is not known besides the calibration and sound scatter; joint, what later dives
 // say of some parameters, takes their place in both.
-func New(r *fit.Result, p predict.Params, sd map[int]float64, joint fit.Joint) *Forecast {
+func New(r *fit.Result, p predict.Params, sd map[int]float64, joint fit.Posterior) *Forecast {
 	f := forecastAt(r.Model, p)
 	f.noise, f.typical, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
 	f.cov.CopySym(covariance(r, sd, joint))
@@ -86,7 +86,7 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 
 // covariance returns the covariance of predict.Params: of the calibration, of the scatter of sound
 // dives, and sd of some parameters besides, but of those in joint its own.
-func covariance(r *fit.Result, sd map[int]float64, joint fit.Joint) *mat.SymDense {
+func covariance(r *fit.Result, sd map[int]float64, joint fit.Posterior) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
 	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }

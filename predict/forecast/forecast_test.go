@@ -52,7 +52,7 @@ func TestForecastsLearn(t *testing.T) {
 		log.Dives = log.Dives[:7]
 		r, err := fit.Fit(v, log)
 		require.NoError(t, err)
-		f := forecast.New(r, r.Base, nil, fit.Joint{})
+		f := forecast.New(r, r.Base, nil, fit.Posterior{})
 		last := &next.Lines[len(next.Lines)-3]
 		before := expected(t, f, last, quantity.BatteryV)
 		for i := range next.Lines {
@@ -78,7 +78,7 @@ func TestForecastsLearn(t *testing.T) {
 	v, log, _ := simulate.FleetLog(30, simulate.Season{Dives: 8})
 	r, err := fit.Fit(v, log)
 	require.NoError(t, err)
-	f := forecast.New(r, r.Base, nil, fit.Joint{})
+	f := forecast.New(r, r.Base, nil, fit.Posterior{})
 	i := slices.IndexFunc(log.Dives[7].Lines, func(l session.Line) bool { return l.Readings[quantity.CurrentA].Measured() && len(l.Drives) == 2 })
 	l := log.Dives[7].Lines[i]
 	before := expected(t, f, &l, quantity.CurrentA)
@@ -121,7 +121,7 @@ func TestForecastsLearnTheCharge(t *testing.T) {
 		return len(l.Drives) == 0 && l.Electrical && l.Readings[quantity.BatteryV].Measured()
 	})]
 	loaded := lines[slices.IndexFunc(lines, func(l session.Line) bool { return len(l.Drives) == 2 && l.Readings[quantity.BatteryV].Measured() })]
-	f := forecast.New(r, r.Base, nil, fit.Joint{})
+	f := forecast.New(r, r.Base, nil, fit.Posterior{})
 	usual, under := expected(t, f, &rest, quantity.BatteryV), expected(t, f, &loaded, quantity.BatteryV).Value
 	after := func(l session.Line, volts float64) float64 {
 		g := f.Clone()
@@ -148,7 +148,7 @@ func TestCard(t *testing.T) {
 	}
 	at := append(predict.Params(nil), r.Base...)
 	at[predict.OpenCircuitV] = r.Model.Vehicle.Battery.RestV()
-	card := forecast.Card(r, at, fit.Joint{}, predict.Condition{WaterC: 15, TetherOutM: 15}, r.Reads(), open, 8)
+	card := forecast.Card(r, at, fit.Posterior{}, predict.Condition{WaterC: 15, TetherOutM: 15}, r.Reads(), open, 8)
 	require.Len(t, card, 8)
 	read := map[quantity.Quantity]bool{}
 	for _, c := range card {
@@ -163,20 +163,20 @@ func TestCard(t *testing.T) {
 	assert.True(t, read[quantity.Pull] || read[quantity.Speed])
 	assert.NotContains(t, r.Space.Faults(), predict.LogClamp)
 	less := fitted(t, 33, simulate.Season{Dives: 8, Without: simulate.VoltsOnly})
-	for _, c := range forecast.Card(less, at, fit.Joint{}, predict.Condition{WaterC: 15, TetherOutM: 15}, less.Reads(), open, 8) {
+	for _, c := range forecast.Card(less, at, fit.Posterior{}, predict.Condition{WaterC: 15, TetherOutM: 15}, less.Reads(), open, 8) {
 		assert.NotContains(t, simulate.VoltsOnly, c.Quantity)
 	}
 	// what the file alone knows is not even about what is expected: no thruster pulls back
 	first, err := fit.Fit(vehicle.Example(), &session.Log{})
 	require.NoError(t, err)
-	for _, c := range forecast.Card(first, first.Base, fit.Joint{}, predict.Condition{WaterC: 15, TetherOutM: 20}, first.Reads(), open, 12) {
+	for _, c := range forecast.Card(first, first.Base, fit.Posterior{}, predict.Condition{WaterC: 15, TetherOutM: 20}, first.Reads(), open, 12) {
 		if c.Quantity == quantity.Pull || c.Quantity == quantity.CurrentA {
 			assert.Greater(t, c.Low, 0.0)
 			assert.Greater(t, c.High-c.Expected, c.Expected-c.Low)
 		}
 	}
 	// what only one question is open to is asked about it
-	one := forecast.Card(r, at, fit.Joint{}, predict.Condition{WaterC: 15, TetherOutM: 15}, r.Reads(), map[int]float64{predict.TrimG: 1}, 1)
+	one := forecast.Card(r, at, fit.Posterior{}, predict.Condition{WaterC: 15, TetherOutM: 15}, r.Reads(), map[int]float64{predict.TrimG: 1}, 1)
 	require.Len(t, one, 1)
 	assert.Equal(t, predict.TrimG, one[0].Param)
 	assert.Contains(t, []quantity.Quantity{quantity.Trim, quantity.Climb}, one[0].Quantity)

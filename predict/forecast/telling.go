@@ -55,7 +55,7 @@ func changedCov(r *fit.Result, param int) *mat.SymDense {
 	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm, param} {
 		faults[k] = r.Space.Of[k].Fault
 	}
-	return covariance(r, faults, fit.Joint{})
+	return covariance(r, faults, fit.Posterior{})
 }
 
 // narrowed returns half the width of a parameter's 95 % interval after a dive's readings and those

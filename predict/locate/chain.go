@@ -103,7 +103,7 @@ func branchChain(v *vehicle.Vehicle, name string) []part {
 // tubeChain returns the sealed tubes.
 func tubeChain(v *vehicle.Vehicle) (out []part) {
 	for i := range v.Tubes {
-		if t := &v.Tubes[i]; t.Sealed == nil || *t.Sealed {
+		if t := &v.Tubes[i]; t.IsSealed() {
 			out = append(out, part{kind: &tube, name: cmp.Or(t.Name, fmt.Sprintf("tube %d", i+1)), legs: []string{""}, reached: true})
 		}
 	}

@@ -77,7 +77,7 @@ func (b *book) before(t testing.TB, i int) *newdive.Dive {
 			r, err := fit.Fit(b.v, &log)
 			require.NoError(t, err)
 			rep := drift.Analyse(r)
-			b.read[i] = forecast.New(r, outlook.Present(r, rep), rep.Doubts(), rep.Joint)
+			b.read[i] = forecast.New(r, outlook.Present(r, rep), rep.Doubts(), rep.Posterior)
 		}
 	}
 	d := newdive.New(&log, b.read[i].Clone(), b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })

@@ -137,7 +137,7 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 	for i := range last {
 		c.DepthM = max(c.DepthM, last[i].Depth.X)
 	}
-	for _, reading := range forecast.Card(r, Present(r, rep), rep.Joint, c, r.Reads(), Open(r, rep.Findings), n) {
+	for _, reading := range forecast.Card(r, Present(r, rep), rep.Posterior, c, r.Reads(), Open(r, rep.Findings), n) {
 		out = append(out, readingText(v, &reading, rep.OnceFreed(v, reading.Sign)))
 	}
 	return out

@@ -18,10 +18,10 @@ func Present(r *fit.Result, rep *findings.Report) predict.Params {
 // with what later dives say of its hover weight.
 func Sound(r *fit.Result, rep *findings.Report) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
-	for i, k := range rep.Joint.Params {
-		p[k] += rep.Joint.Sound[i]
+	for i, k := range rep.Posterior.Params {
+		p[k] += rep.Posterior.Sound[i]
 	}
-	return possible(r, &rep.Joint, p, notAsBuilt(rep))
+	return possible(r, &rep.Posterior, p, notAsBuilt(rep))
 }
 
 // notAsBuilt returns the parameters of what is not as built.
@@ -38,7 +38,7 @@ func notAsBuilt(rep *findings.Report) map[int]bool {
 // possible returns p with resistances that are as built, except those of other parts, not below
 // nothing. What is known together with one, by the joint or else by the calibration, moves as their
 // covariance says: the readings stay what they are.
-func possible(r *fit.Result, joint *fit.Joint, p predict.Params, other map[int]bool) predict.Params {
+func possible(r *fit.Result, joint *fit.Posterior, p predict.Params, other map[int]bool) predict.Params {
 	for range possiblePasses {
 		for k := range p {
 			if ohm, ok := r.Model.BuiltOhm(k); ok && !other[k] && p[k] < -ohm {
@@ -59,7 +59,7 @@ func possible(r *fit.Result, joint *fit.Joint, p predict.Params, other map[int]b
 const possiblePasses = 3
 
 // raise sets p[k] to x and moves with it what is known together with it.
-func raise(r *fit.Result, joint *fit.Joint, p predict.Params, k int, x float64) {
+func raise(r *fit.Result, joint *fit.Posterior, p predict.Params, k int, x float64) {
 	by := x - p[k]
 	if i := joint.Index(k); i >= 0 && joint.Cov.At(i, i) > 0 {
 		for j, l := range joint.Params {
@@ -87,9 +87,9 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
 	known := map[int]bool{} // parameters that are known together with others
 	if dive == len(rep.Dives)-1 {
-		for i, k := range rep.Joint.Params {
+		for i, k := range rep.Posterior.Params {
 			if _, sound := anew[k]; !sound {
-				p[k], known[k] = r.Base[k]+rep.Joint.Now[i], true
+				p[k], known[k] = r.Base[k]+rep.Posterior.Now[i], true
 			}
 		}
 	}
@@ -110,9 +110,9 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
-	joint := &rep.Joint
+	joint := &rep.Posterior
 	if len(known) == 0 {
-		joint = &fit.Joint{}
+		joint = &fit.Posterior{}
 	}
 	return possible(r, joint, p, notAsBuilt(rep))
 }

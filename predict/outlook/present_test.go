@@ -159,7 +159,7 @@ func TestPresentWithOtherMotors(t *testing.T) {
 	}
 	assert.NotContains(t, strings.Join(judged(t, hardly, differ).Remarks, "\n"), "A alone, and", "thrusters that never ran alone before may always have differed")
 	old := *r.Report
-	old.Joint = fit.Joint{}
+	old.Posterior = fit.Posterior{}
 	assert.Greater(t, heaviest(r.Report), 1.04*heaviest(&old))
 }
 
@@ -266,7 +266,7 @@ func TestPresentWithBallast(t *testing.T) {
 	}
 	slices.Sort(apart)
 	assert.InDelta(t, 0, stat.Quantile(0.5, stat.Empirical, apart, nil), 5)
-	f := forecast.New(r.Result, now, r.Doubts(), r.Joint)
+	f := forecast.New(r.Result, now, r.Doubts(), r.Posterior)
 	x := outlook.Ranges(f, []float64{value}, nil, func(p predict.Params) []float64 { return []float64{r.Model.NetBuoyancyG(&c, p)} })[0]
 	assert.InDelta(t, value, (x.Low+x.High)/2, 3)
 	assert.Less(t, x.High-x.Low, 40.0)

@@ -144,7 +144,7 @@ func TestPossible(t *testing.T) {
 	branch, torque, loop := predict.OfThruster(0, predict.BranchOhm), predict.OfThruster(0, predict.LogOneTorque), predict.LoopOhm
 	had, _ := r.Model.BuiltOhm(branch)
 	ofLoop, _ := r.Model.BuiltOhm(loop)
-	joint := &fit.Joint{Params: []int{branch, torque}, Cov: mat.NewSymDense(2, []float64{0.04, 0.02, 0.02, 0.05})}
+	joint := &fit.Posterior{Params: []int{branch, torque}, Cov: mat.NewSymDense(2, []float64{0.04, 0.02, 0.02, 0.05})}
 	p := r.Model.NewParams()
 	p[branch], p[torque], p[loop] = -had-0.2, 0.1, -ofLoop-1
 	got := possible(r, joint, slices.Clone(p), nil)
@@ -164,9 +164,9 @@ func TestPossibleByTheCalibration(t *testing.T) {
 	k := predict.OfThruster(0, predict.BranchOhm)
 	ohm, _ := r.Model.BuiltOhm(k)
 	p := slices.Clone(r.Base)
-	raise(r, &fit.Joint{}, p, k, -ohm-0.15)
+	raise(r, &fit.Posterior{}, p, k, -ohm-0.15)
 	assert.Equal(t, -ohm-0.15, p[k])
-	got := possible(r, &fit.Joint{}, slices.Clone(p), nil)
+	got := possible(r, &fit.Posterior{}, slices.Clone(p), nil)
 	assert.Equal(t, -ohm, got[k])
 	amps := func(p predict.Params) float64 {
 		c := predict.Condition{Sign: []int8{1, 0, 0}, Electrical: true, Held: true, WaterC: 15, TetherOutM: 20}

@@ -90,7 +90,7 @@ func TestFirstDive(t *testing.T) {
 			}
 			r, err := fit.Fit(v, log)
 			require.NoError(t, err)
-			sixth.add(t, forecast.New(r, r.Base, nil, fit.Joint{}), &newest)
+			sixth.add(t, forecast.New(r, r.Base, nil, fit.Posterior{}), &newest)
 		}
 		t.Logf("%s: %.1f %% of the readings of %d first dives in their 95 %% ranges, %.1f %% of the sixth, whose currents' ranges are %.1f times narrower",
 			known, 100*first.share(), n, 100*sixth.share(), first.width/first.all*sixth.all/sixth.width)

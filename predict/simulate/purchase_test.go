@@ -61,7 +61,7 @@ func TestPurchasesComeTrue(t *testing.T) {
 					Condition: predict.Condition{DepthM: 2, WaterC: 15}, CopperShare: advice.CopperShare}
 				f := forecast.AsBuilt(v)
 				if dives > 0 {
-					f = forecast.New(r, b.Params, rep.Doubts(), rep.Joint)
+					f = forecast.New(r, b.Params, rep.Doubts(), rep.Posterior)
 				}
 				b.Ranges = func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
 					return outlook.Ranges(f, values, fixed, solve)

@@ -136,6 +136,9 @@ type Tube struct {
 	Sealed   *bool   `toml:"sealed"`
 }
 
+// IsSealed reports whether a tube keeps the water out; one of which the file does not say so does.
+func (t *Tube) IsSealed() bool { return t.Sealed == nil || *t.Sealed }
+
 // A Thruster is a brushed motor with its propeller, described by a static test on short leads and a
 // no-load run.
 type Thruster struct {

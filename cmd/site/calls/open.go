@@ -97,7 +97,7 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	ranges, err := forecast.New(b.fitted, outlook.Present(b.fitted, b.report), b.report.Doubts(), b.report.Joint).MarshalBinary()
+	ranges, err := forecast.New(b.fitted, outlook.Present(b.fitted, b.report), b.report.Doubts(), b.report.Posterior).MarshalBinary()
 	return Answer{Files: []string{string(ranges)}}, err
 }
 
