@@ -358,7 +358,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}}, Step: 0.015}, {Terms: []Term{{predict.OpenCircuitV, 1}}, Step: anotherBattery * v.Battery.ChargeSD()}},
 			Step:       0.0012, Once: 0.002, Turns: 0.0005, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
 			Words: "resistance of a battery not written down", What: "another battery was used, or one less full, without being written down",
-			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
+			Check: "look which battery it was, and write its label in the column battery; was it read as soon after switching on as before? the same one that no longer comes full: look at its charger, and time how long it lasts"},
 		{Name: "not_logged:battery:charge", Quantity: "not_logged:battery", Kind: NotLogged, Of: "not_logged:battery",
 			Amplitudes: []Amplitude{{Terms: []Term{{predict.OpenCircuitV, 1}}, Step: anotherBattery * v.Battery.ChargeSD(), Ramp: lessFull * v.Battery.ChargeSD()}}, Worse: -1,
 			Bounded: true, Step: 0.0002, Ramp: 0.0004, Cleared: []string{"battery"}, Scale: Scale{Unit: "V"},

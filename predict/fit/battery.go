@@ -194,11 +194,19 @@ func (r *Result) VarianceIn(d int, all Sound) []float64 {
 	if i >= 0 {
 		out[i] *= scaleOf(r.Dives[d].rest, all.Rests[r.Dives[d].Battery], r.mostRest(), all.Variance[i])
 	}
+	if j := r.ScatterAt(r.Space.Place[predict.ClampZeroA]); j >= 0 && r.Dives[d].OfDay > 1 {
+		out[j] = float64(r.Dives[d].OfDay) * max(out[j], sq(zeroOfDay))
+	}
 	if d < r.Baseline {
 		return r.ofBaselineOn(all.Battery, d, out)
 	}
 	return out
 }
+
+// zeroOfDay is one standard deviation, A, by which a clamp meter's zero differs from day to day, on which
+// several dives were made: they share it, so that together they tell no more of the level than one
+// would. Common practice, no source.
+const zeroOfDay = 0.05
 
 // ofBaselineOn is VarianceIn of a baseline dive. The calibration is about the first dive's battery;
 // a battery that no baseline dive had is compared with that one too.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -38,6 +39,35 @@ var ofExample = sync.OnceValue(func() *Result {
 	}
 	return r
 })
+
+// Dives of one day share the clamp meter's zero, which differs from day to day by 0.05 A or by as much as dives show: as many of them
+// tell its level as one would. A dive alone on its day, or without a day, has what dives show.
+func TestZeroOfDay(t *testing.T) {
+	r := *ofExample()
+	r.Dives = slices.Clone(r.Dives)
+	assert.Equal(t, 1, r.Dives[7].OfDay)
+	at := r.ScatterAt(r.Space.Place[predict.ClampZeroA])
+	all := r.expectedScatter()
+	for _, c := range []struct {
+		dives     int
+		was, want float64
+	}{{1, 0.02, 0.02}, {0, 0.02, 0.02}, {4, 0.02, 0.1}, {4, 0.08, 0.16}} {
+		r.Dives[7].OfDay, all[at] = c.dives, sq(c.was)
+		got := r.VarianceIn(7, Sound{Variance: all})
+		assert.InDelta(t, c.want, math.Sqrt(got[at]), 1e-12, "%+v", c)
+		assert.Equal(t, all[0], got[0])
+	}
+	v, log := vehicle.Example(), &session.Log{}
+	for _, day := range []string{"2026-05-02", "", "2026-05-03", "2026-05-03", "2026-05-03", ""} {
+		date, _ := time.Parse(time.DateOnly, day)
+		log.Dives = append(log.Dives, session.Dive{Date: date, Lines: make([]session.Line, 1)})
+	}
+	u, err := Unfitted(v, log)
+	require.NoError(t, err)
+	for d, want := range []int{1, 1, 3, 3, 3, 1} {
+		assert.Equal(t, want, u.Dives[d].OfDay)
+	}
+}
 
 // A rest voltage z standard deviations from what dives begin with as a rule scatters as one of Student's t of two degrees of freedom,
 // (2 + z²)/3 times as much, never less; what else scatters stays, and a dive of the baseline has what it was widened by besides.

@@ -82,6 +82,9 @@
 // relative to it. SoundOffset leads to g itself, about which later sound dives scatter. The
 // covariance of both is kept: all that rests on the calibration shares its uncertainty.
 //
+// Dives of one day share the clamp meter's zero: each scatters by as many times its variance as the day
+// has dives, so that they tell no more of a level than one dive would (Result.VarianceIn).
+//
 // # A dive
 //
 // Each later dive is fitted by itself against Base, with everything left free that may scatter or

@@ -66,6 +66,7 @@ type DiveFit struct {
 	Cells   []Cell
 	Era     int
 	Battery string // label of the battery used
+	OfDay   int    // how many dives have its day; 1 if it has none
 
 	d          dive
 	alone      mixture.Alone
@@ -131,9 +132,13 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	for i := range eras {
 		r.Models = append(r.Models, predict.NewModel(eras[i].Vehicle))
 	}
-	ofDive := make([]*predict.Model, len(r.Dives))
+	ofDive, onDay := make([]*predict.Model, len(r.Dives)), map[string]int{}
+	for i := range f.log.Dives {
+		onDay[f.log.Dives[i].Day()]++
+	}
+	onDay[""] = 1
 	for i := range r.Dives {
-		r.Dives[i].Era, r.Dives[i].Battery = eraOf(eras, i), f.log.Dives[i].Battery
+		r.Dives[i].Era, r.Dives[i].Battery, r.Dives[i].OfDay = eraOf(eras, i), f.log.Dives[i].Battery, onDay[f.log.Dives[i].Day()]
 		ofDive[i] = r.Models[r.Dives[i].Era]
 	}
 	r.Model = r.Models[len(r.Models)-1]
