@@ -7,6 +7,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -55,9 +56,10 @@ func (f *fitting) widenSurface(c *calibration, none *trial) bool {
 // setLoad sets the current at which what the battery loses as soon as anything runs counts in its
 // resistance, if it may lose anything: the mean of the baseline's loaded lines. Readings at about one
 // load tell the sum alone, and dives that are wrong alike in how it parts are sure of the wrong part.
+// A resistance that the file states parts them.
 func (f *fitting) setLoad() {
 	r := f.r
-	if r.Space.Of[predict.SurfaceV].Scatter < surfaceScatter*r.Model.Vehicle.Battery.NominalV {
+	if r.Space.Of[predict.SurfaceV].Scatter < surfaceScatter*r.Model.Vehicle.Battery.NominalV || r.Models[0].Vehicle.Belief("battery.resistance_ohm").Origin != vehicle.Prior {
 		return
 	}
 	var loads normal.Moments
@@ -71,10 +73,14 @@ func (f *fitting) setLoad() {
 			}
 		}
 	}
-	if loads.N > 0 {
-		r.LoadA = loads.Mean(0, 0)
+	if load := loads.Mean(0, 0); loads.N > 0 && load > leastLoadA {
+		r.LoadA = load
 	}
 }
+
+// leastLoadA is the least load, A, at which a voltage is shown as a resistance: no thruster draws less.
+// Common practice, no source.
+const leastLoadA = 0.2
 
 // surfaceOhm is what the battery loses as soon as anything runs under p, Ω at LoadA.
 func (r *Result) surfaceOhm(p predict.Params) float64 {

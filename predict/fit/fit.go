@@ -37,7 +37,7 @@ type Result struct {
 	Circumstances circumstances.Typical
 	OneWay        bool      // runs are timed one way
 	Charge        float64   // share left at rest at which the battery's resistance is known
-	LoadA         float64   // current at which what the battery loses as soon as anything runs counts in its resistance; 0: it loses nothing
+	LoadA         float64   // current at which what the battery loses as soon as anything runs counts in its resistance; 0: it loses nothing, or the file states the resistance
 	learnt        []float64 // Scatter of the first learntFrom dives
 	learntFrom    int
 	Eras          []vehicle.Era

@@ -292,4 +292,11 @@ func TestResistanceAtOneLoad(t *testing.T) {
 		assert.InDelta(t, sound+by*cold, x.Value, 0.1*(sound+by), "dive %d", d+1)
 		assert.Less(t, x.SD, math.Sqrt(r.Cov.At(i, i)), "the sum is known better than the part")
 	}
+
+	stated, err := vehicle.Read(strings.NewReader(strings.Replace(text, "[tether]", "resistance_ohm = 0.03\n[tether]", 1)), vehicle.FileName)
+	require.NoError(t, err)
+	r, err = fit.Fit(stated, log)
+	require.NoError(t, err)
+	assert.Zero(t, r.LoadA, "what the file states tells the parts")
+	assert.InDelta(t, 0.03, r.SoundOf(predict.BatteryOhm), 0.01)
 }
