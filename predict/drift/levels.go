@@ -106,8 +106,14 @@ func (a *analysis) posterior(now *explanation) (out fit.Posterior) {
 	}
 	for _, h := range hs { // a circuit that is open and a lost propeller have no amplitude
 		if c := a.reportedAs(h.cause); c != h.cause && h.stays() && h.pattern != findings.Turns {
-			if i := out.Index(a.causes[c].Param()); i >= 0 {
-				out.Now[i] = a.failedBy(h).Value
+			terms := a.causes[c].Amplitudes[0].Terms
+			if a.causes[h.cause].Fails.How == causes.Lost {
+				terms = lostTerms(a.causes[c].Param())
+			}
+			for _, t := range terms {
+				if i := out.Index(t.Param); i >= 0 {
+					out.Now[i] = a.failedBy(h).Value
+				}
 			}
 		}
 	}

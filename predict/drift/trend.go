@@ -92,6 +92,15 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	}
 }
 
+// lostTerms returns what a lost propeller loses: thrust, the parameter of its trend, and as much torque.
+func lostTerms(thrust int) []causes.Term {
+	torque := thrust + predict.LogOneTorque - predict.LogOneThrust
+	if thrust == predict.LogThrust { // of the only thruster
+		torque = predict.LogTorque
+	}
+	return []causes.Term{{Param: thrust, Per: 1}, {Param: torque, Per: 1}}
+}
+
 // candidates returns the cause that a component is reported as, and those of other thrusters where it is
 // not plain which one it is.
 func (a *analysis) candidates(e *component) []int {
@@ -161,6 +170,11 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 		}
 		if a.causes[active.cause].Contact > 0 {
 			t.ComesBy = a.contactRange(&active.hypothesis)
+		}
+	}
+	for i := range now.components {
+		if e := &now.components[i]; e.hypothesis.stays() && a.causes[e.cause].Fails.How == causes.Lost && slices.Contains(a.candidates(e), c) {
+			t.Lost = lostTerms(row.Param())
 		}
 	}
 	if active != nil && a.persists(active.hypothesis) { // no service has ended it, so its trend goes back further

@@ -23,6 +23,9 @@ func (t *Trend) LevelAt(dive int) Estimate {
 
 // TermsAt returns what a unit of a trend's amplitude adds to the parameters at a dive.
 func (t *Trend) TermsAt(dive int) []causes.Term {
+	if t.Lost != nil {
+		return t.Lost
+	}
 	way := t.Way
 	for _, e := range t.Eras {
 		if e.From <= dive && dive < e.To {

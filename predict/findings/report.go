@@ -98,6 +98,7 @@ type Trend struct {
 	Baseline float64       `json:"-"` // its sound value
 	From     int           `json:"-"` // first dive of the trend, 0 unless serviced
 	Way      int           `json:"-"` // index of its cause's way in which the change enters
+	Lost     []causes.Term `json:"-"` // of a propeller that may be lost, what a unit of the amplitude adds; else nil
 	Begun    []float64     `json:"-"` // probability, by dive, that the change began there; nil when steady
 	Ahead    []Ahead       `json:"-"` // of a ramp: now, and after each of the next dives
 	Eras     []Era         `json:"-"` // what it did before services or rebuilds, oldest first

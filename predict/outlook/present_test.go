@@ -364,3 +364,29 @@ func TestMarginsOnceMended(t *testing.T) {
 	none.Findings = nil
 	assert.Len(t, asked(&none).Cases, len(q.Cases)-1)
 }
+
+// A lost propeller takes no torque either: the vehicle of today draws what the log's newest dives read, of one thruster or several.
+func TestPresentWithALostPropeller(t *testing.T) {
+	for thrusters := range 3 {
+		v := simulate.Fleet(3)
+		if v.Thrusters = v.Thrusters[:thrusters+1]; thrusters == 0 {
+			v.Thrusters[0].ArmMM = 0
+		}
+		log := season(t, v, 3, simulate.Season{Dives: 16, Drift: func(d int, p predict.Params) {
+			if d >= 10 {
+				p[predict.OfThruster(0, predict.LogOneThrust)] -= 3
+				p[predict.OfThruster(0, predict.LogOneTorque)] -= 3
+			}
+		}})
+		r := judged(t, v, log)
+		require.NotEmpty(t, r.Findings)
+		require.Contains(t, r.Findings[0].Words(), "lost propeller", "%d thrusters", thrusters+1)
+		now := outlook.Present(r.Result, r.Report)
+		m := r.Model
+		c := predict.Condition{Sign: make([]int8, thrusters+1), Held: true, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
+		c.Sign[0] = 1
+		var pt predict.Point
+		amps := func(p predict.Params) float64 { m.Solve(&c, p, &pt, nil); return pt.Out[quantity.CurrentA] }
+		assert.Less(t, amps(now), 0.4*amps(outlook.Sound(r.Result, r.Report)), "%d thrusters", thrusters+1)
+	}
+}
