@@ -9,8 +9,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// jams returns the jams of open alarms and of findings that are told: for each, the names of the
-// thrusters any one of which may be jammed.
+// jams returns the jams of open alarms and of findings that are told, with what may be one: for each,
+// the names of the thrusters any one of which may be jammed.
 func (r *Report) jams() (out [][]string) {
 	add := func(faults ...string) {
 		var names []string
@@ -23,7 +23,7 @@ func (r *Report) jams() (out [][]string) {
 		}
 	}
 	for _, f := range r.Reported() {
-		if f.Cause.Fails.Jam() {
+		if f.Cause.Fails.Jam() || r.hardlyTurns(&f) {
 			add(f.Names()...)
 		}
 	}
@@ -33,6 +33,17 @@ func (r *Report) jams() (out [][]string) {
 		}
 	}
 	return out
+}
+
+// hardlyTurning is the share of the amplitude with which its motor would stand, from which what a
+// finding is about may be a jam, read with a hot winding: about what a motor takes with its propeller.
+// Common practice, no source.
+const hardlyTurning = 0.3
+
+// hardlyTurns reports whether a finding of one thruster is of so much friction that it may be a jam.
+func (r *Report) hardlyTurns(f *Finding) bool {
+	t := r.Trend(f.Cause.Quantity)
+	return f.Cause.Kind == causes.Vehicle && f.Cause.Most > 0 && strings.Contains(f.Cause.Name, ":") && t != nil && t.Level.Value >= hardlyTurning*f.Cause.Most
 }
 
 // jammed words which thrusters may be jammed, "" if none.

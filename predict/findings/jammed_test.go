@@ -34,6 +34,15 @@ func TestWithoutAJam(t *testing.T) {
 	assert.Len(t, r.Without(), 1+len(r.UntilFreed()))
 	r.Findings[0].Cause.Kind, r.Findings[0].Cause.Mends = causes.Vehicle, ""
 
+	stiff := &causes.Cause{Name: "friction:starboard", Quantity: "friction_a:starboard", Most: 10, Words: "friction of starboard"}
+	r.Trends = []Trend{{Quantity: stiff.Quantity, Cause: stiff, Level: Estimate{Value: 2.9}}}
+	r.Findings = append(r.Findings, Finding{Fault: stiff.Name, Probability: 0.9, SinceDive: "7", Cause: stiff})
+	assert.False(t, r.MayBeJammed("starboard"))
+	r.Trends[0].Level.Value = 3.1
+	assert.True(t, r.MayBeJammed("starboard"), "it hardly turns")
+	stiff.Kind = causes.NotLogged
+	assert.False(t, r.MayBeJammed("starboard"), "no friction")
+
 	limit := 0.3
 	r.Findings, r.Units = nil, units.Metric
 	r.Trends = []Trend{{Quantity: "excess_resistance_ohm", Cause: loop, State: NotAsBuilt, Limit: &limit, Level: Estimate{-0.2, -0.21, -0.19}}}
