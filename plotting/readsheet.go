@@ -45,6 +45,9 @@ func LikeTheNewest(log *session.Log) NextDive {
 func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive) *Sheet {
 	v, battery := r.Model.Vehicle, cmp.Or(o.Battery, log.LastBattery())
 	p, _ := outlook.On(r, rep, battery)
+	if x := outlook.BegunAt(r, battery, &v.Battery); x > 0 {
+		p[predict.OpenCircuitV] = x
+	}
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
 		after = fmt.Sprintf("As estimated from the log up to dive %s%s", log.Dives[n-1].Label, findings.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))

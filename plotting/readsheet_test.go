@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -82,4 +83,21 @@ func TestSheetOfEither(t *testing.T) {
 	f.Cause = f.Cause.Either([]*causes.Cause{row("thrust:port"), row("thrust:starboard")})
 	f.Either = []findings.Alternative{{Fault: "thrust:port"}, {Fault: "thrust:starboard"}}
 	assert.Regexp(t, `of port or starboard still show\? read the pull, port \+ starboard, held still: below \d+\.\d+ N says yes`, ask())
+}
+
+// The card is for a battery that rests as the newest dives began with, in their water.
+func TestSheetLikeTheNewestDives(t *testing.T) {
+	v, log, _ := simulate.FleetLog(4, simulate.Season{Dives: 12})
+	r, err := fit.Fit(v, log)
+	require.NoError(t, err)
+	next := LikeTheNewest(log)
+	last := log.Dives[len(log.Dives)-1]
+	assert.Equal(t, last.Lines[len(last.Lines)-1].WaterC.X, next.WaterC)
+	s := ReadSheet(r, drift.Analyse(r), log, next)
+	var rests []float64
+	for _, d := range log.Dives[len(log.Dives)-5:] {
+		rests = append(rests, d.Lines[0].Readings[quantity.BatteryV].X)
+	}
+	slices.Sort(rests)
+	assert.Contains(t, s.Basis, fmt.Sprintf("on a rested battery of %.2f V", rests[2]))
 }

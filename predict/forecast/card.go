@@ -71,15 +71,19 @@ func Card(r *fit.Result, p predict.Params, joint fit.Posterior, c predict.Condit
 	return out
 }
 
-// reading returns the range of a reading, at the rest voltage of f.
+// reading returns the range of a reading, at the rest voltage of f; of the rest voltage itself, the range
+// over dives.
 func (f *Forecast) reading(x *Reading, c predict.Condition) normal.Range {
 	c.Sign, c.Held, c.Climbing, c.Electrical = x.Sign, x.Held, x.Climbing, true
 	solve := func(p predict.Params) []float64 {
 		f.m.Solve(&c, p, &f.pt, nil)
 		return []float64{f.pt.Out[x.Quantity]}
 	}
-	value := []float64{instrument.OffScale(x.Quantity, x.Expected)}
-	return f.Readings(value, []quantity.Quantity{x.Quantity}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}, solve)[0]
+	value, rested := []float64{instrument.OffScale(x.Quantity, x.Expected)}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}
+	if idle(x.Sign) && !x.Climbing {
+		rested = nil
+	}
+	return f.Readings(value, []quantity.Quantity{x.Quantity}, rested, solve)[0]
 }
 
 // candidate is a reading that could be taken, with its derivatives.

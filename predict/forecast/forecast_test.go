@@ -156,6 +156,10 @@ func TestCard(t *testing.T) {
 		assert.Less(t, c.Expected, c.High)
 		assert.Contains(t, r.Space.Faults(), c.Param)
 		read[c.Quantity] = true
+		if rest := !slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 }); c.Quantity == quantity.BatteryV {
+			scatter := 2 * 1.96 * r.Space.Of[predict.OpenCircuitV].Scatter
+			assert.Equal(t, rest, c.High-c.Low > 0.8*scatter, "what a battery rests at differs from dive to dive, what it reads under load is beside that")
+		}
 	}
 	assert.False(t, read[quantity.LoopOhm])
 	assert.False(t, read[quantity.Insulation])

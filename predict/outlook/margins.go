@@ -50,7 +50,7 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 			for _, p := range as {
 				q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
 			}
-			if x := begunAt(r, label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
+			if x := BegunAt(r, label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
 				q.BegunV = x
 			}
 		}
@@ -66,9 +66,9 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 // is what dives begin with: common practice, no source.
 const fewestBegun, mostBegun = 2, 5
 
-// begunAt returns the rest voltage, V, with which the newest dives on a battery begin: the median
+// BegunAt returns the rest voltage, V, with which the newest dives on a battery begin: the median
 // of what was read before their first load, each for the cells of b; 0 if there are too few.
-func begunAt(r *fit.Result, label string, b *vehicle.Battery) float64 {
+func BegunAt(r *fit.Result, label string, b *vehicle.Battery) float64 {
 	var all []float64
 	for d := len(r.Dives) - 1; d >= 0 && len(all) < mostBegun; d-- {
 		of := &r.ModelOf(d).Vehicle.Battery

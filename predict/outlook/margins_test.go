@@ -69,12 +69,12 @@ func TestBegunAt(t *testing.T) {
 	for _, volts := range []float64{12.6, 12.1, 12.2, 12.0, 11.2, 12.15} {
 		r.Dives = append(r.Dives, fit.DiveFit{Battery: "A", Summary: &fit.Summary{}, Log: &session.Dive{Lines: []session.Line{at(volts), at(11.5, session.Drive{}), at(12.9)}}})
 	}
-	assert.Equal(t, 12.1, begunAt(r, "A", &b), "of the newest five")
-	assert.Zero(t, begunAt(r, "B", &b))
+	assert.Equal(t, 12.1, BegunAt(r, "A", &b), "of the newest five")
+	assert.Zero(t, BegunAt(r, "B", &b))
 	r.Dives[5].Battery = "B"
-	assert.Zero(t, begunAt(r, "B", &b), "of one dive")
+	assert.Zero(t, BegunAt(r, "B", &b), "of one dive")
 	b.NominalV *= 2
-	assert.InEpsilon(t, 2*12.1, begunAt(r, "A", &b), 1e-9, "twice the cells")
+	assert.InEpsilon(t, 2*12.1, BegunAt(r, "A", &b), 1e-9, "twice the cells")
 	b.Chemistry = "lithium-iron"
-	assert.Zero(t, begunAt(r, "A", &b), "other cells")
+	assert.Zero(t, BegunAt(r, "A", &b), "other cells")
 }
