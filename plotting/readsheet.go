@@ -173,8 +173,14 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 			sound[t.Param] = r.Base[t.Param]
 		}
 	}
-	words := f.Cause.Words
-	x, there, apart, ok := forecast.Separates(r, p, sound, c, false, together...)
+	words, with := f.Cause.Words, p
+	if t := rep.Trend(f.Cause.Quantity); t != nil && f.Cause.Kind == causes.Instrument { // which p leaves out
+		with = append(predict.Params(nil), p...)
+		for _, term := range termsOf(rep, f.Cause) {
+			with[term.Param] = r.Base[term.Param] + term.Per*f.Cause.Scale.Amplitude(t.Level.Value, 0)
+		}
+	}
+	x, there, apart, ok := forecast.Separates(r, with, sound, c, false, together...)
 	if !ok {
 		return fmt.Sprintf("does %s still show? no single reading of this log's kinds would say", words)
 	}

@@ -101,3 +101,18 @@ func TestSheetLikeTheNewestDives(t *testing.T) {
 	slices.Sort(rests)
 	assert.Contains(t, s.Basis, fmt.Sprintf("on a rested battery of %.2f V", rests[2]))
 }
+
+// What an instrument has wrong shows in its own readings, though the vehicle's numbers leave it out.
+func TestSheetOfAnInstrument(t *testing.T) {
+	v, log, _ := simulate.FleetLog(4, simulate.Season{Dives: 14, Drift: func(d int, p predict.Params) {
+		if d > 9 {
+			p[predict.LogClamp] += 0.1
+		}
+	}})
+	r, err := fit.Fit(v, log)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.Equal(t, "instrument:current_a", rep.Findings[0].Fault)
+	s := ReadSheet(r, rep, log, LikeTheNewest(log))
+	assert.Regexp(t, `^does gain of the clamp meter still show\? read the current, .*: above \d+\.\d+ A says yes; one reading is enough$`, s.Open[0])
+}

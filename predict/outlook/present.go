@@ -1,10 +1,13 @@
 package outlook
 
 import (
+	"math"
+
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 )
 
 // Present returns the vehicle as it is now: the calibration with the levels that the trends have at
@@ -37,21 +40,37 @@ func notAsBuilt(rep *findings.Report) map[int]bool {
 
 // possible returns p with resistances that are as built, except those of other parts, not below
 // nothing. What is known together with one, by the joint or else by the calibration, moves as their
-// covariance says: the readings stay what they are.
+// covariance says: the readings stay what they are. One that the calibration has plainly below nothing
+// stays: the file's conductors are others.
 func possible(r *fit.Result, joint *fit.Posterior, p predict.Params, other map[int]bool) predict.Params {
+	below := func(k int) (ohm float64, ok bool) {
+		ohm, ok = r.Model.BuiltOhm(k)
+		return ohm, ok && !other[k] && p[k] < -ohm && !notTheFiles(r, k, ohm)
+	}
 	for range possiblePasses {
 		for k := range p {
-			if ohm, ok := r.Model.BuiltOhm(k); ok && !other[k] && p[k] < -ohm {
+			if ohm, ok := below(k); ok {
 				raise(r, joint, p, k, -ohm)
 			}
 		}
 	}
 	for k := range p {
-		if ohm, ok := r.Model.BuiltOhm(k); ok && !other[k] {
-			p[k] = max(p[k], -ohm)
+		if ohm, ok := below(k); ok {
+			p[k] = -ohm
 		}
 	}
 	return p
+}
+
+// notTheFiles reports whether the calibration has a part with less resistance than its conductors by the
+// file, ohm more than which there is as built, by more than it leaves open.
+func notTheFiles(r *fit.Result, k int, ohm float64) bool {
+	at := r.Space.Place[k]
+	if at < 0 || r.Space.InStatic[at] < 0 || r.Baseline == 0 {
+		return false
+	}
+	i := r.Space.InStatic[at]
+	return r.Base[k]+vehicle.Z95*math.Sqrt(r.Cov.At(i, i)) < -ohm
 }
 
 // possiblePasses is how often possible goes over all resistances: what one moves may take another

@@ -390,3 +390,20 @@ func TestPresentWithALostPropeller(t *testing.T) {
 		assert.Less(t, amps(now), 0.4*amps(outlook.Sound(r.Result, r.Report)), "%d thrusters", thrusters+1)
 	}
 }
+
+// A cable that is plainly shorter than the file says has less resistance than the file's conductors: what is predicted is what is
+// read. Where the readings leave it open, it has no less than them.
+func TestPresentOnAShorterCable(t *testing.T) {
+	v := simulate.Fleet(3)
+	log := season(t, v, 3, simulate.Season{Dives: 8})
+	file := v.Clone()
+	file.Tether.LengthM *= 1.3
+	by := v.LoopOhm(15) - file.LoopOhm(15)
+	require.Less(t, by, -2*v.Tether.Power.JointsOhm)
+	r := judged(t, file, log)
+	assert.InDelta(t, by, outlook.Sound(r.Result, r.Report)[predict.LoopOhm], 0.15*-by)
+	assert.InDelta(t, by, outlook.Present(r.Result, r.Report)[predict.LoopOhm], 0.15*-by)
+
+	r.Base[predict.LoopOhm] = -v.Tether.Power.JointsOhm - 0.001
+	assert.InDelta(t, -v.Tether.Power.JointsOhm, outlook.Sound(r.Result, &findings.Report{})[predict.LoopOhm], 1e-12)
+}
