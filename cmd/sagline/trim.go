@@ -4,14 +4,19 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // trimOptions are the next dive's water and the buoyancy wanted.
@@ -34,6 +39,7 @@ type trimmed struct {
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // growth of the water taken in; nil if it does not grow
 	Ballast   float64            `json:"ballast_kg_m3"`
 	open      []findings.Finding // of what changes the hover weight
+	weighed   string             // the log's newest hover weight, in words; "" if none was read
 	depths    []advice.TubeDepth // at the greatest depth logged or planned
 	vehicle   *vehicle.Vehicle
 	twiceM    float64
@@ -77,6 +83,7 @@ func newTrim() *cobra.Command {
 					t.open = append(t.open, f)
 				}
 			}
+			t.weighed = weighed(log, t.vehicle.Units)
 			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t, freshSaid(cmd, o.salinityPSU, log)) })
 		},
 	}
@@ -163,6 +170,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	}
 	for _, f := range t.open {
 		fmt.Fprintf(w, "careful: %s, since dive %s (%s sure): find out first, as ballast hides it; %s\n", f.What(), f.SinceDive, findings.Sure(f.Sure()), f.CheckNext)
+		if f.Cause.Kind == causes.NotLogged && t.weighed != "" {
+			fmt.Fprintf(w, "what was not written down is not in these numbers: %s\n", t.weighed)
+		}
 	}
 	if t.GrowsG != nil {
 		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", t.GrowsG.In(g), g.Name)
@@ -184,4 +194,16 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 		fmt.Fprintf(w, "careful: by what is known it may as well sink, with %s: less ballast first, and keep the tether ready\n", g.Show(-t.LeastG, 0))
 	}
 	fmt.Fprintln(w, "\nnext: try it in a tub or at the dock before the dive, and write the ballast down with its sign")
+}
+
+// weighed words the newest hover weight that was read.
+func weighed(log *session.Log, u units.System) string {
+	for d := len(log.Dives) - 1; d >= 0; d-- {
+		for _, l := range slices.Backward(log.Dives[d].Lines) {
+			if x := l.Readings[quantity.Trim]; x.Measured() {
+				return fmt.Sprintf("dive %s floated by %s", log.Dives[d].Label, u.Show(x.X, "g", 0))
+			}
+		}
+	}
+	return ""
 }
