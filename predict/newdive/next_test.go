@@ -119,7 +119,7 @@ func TestAnotherBattery(t *testing.T) {
 	assert.InDelta(t, same, width(row()), 1e-9)
 	assert.Greater(t, width(row("battery", "B")), 2*same)
 	assert.Greater(t, width(row("serviced", "joint+battery")), 2*same)
-	assert.Greater(t, width(row("serviced", "Posterior + Battery")), 2*same)
+	assert.Greater(t, width(row("serviced", "Joint + Battery")), 2*same)
 	d.Put(0, session.Row{"dive": "9", "minute": "1", "thrusters": "off", "battery": "B", "battery_v": "12.6"}, row("battery_v", "11.4", "current_a", "8"))
 	assert.Less(t, width(row()), 1.5*same)
 }
