@@ -96,11 +96,11 @@ func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []ad
 		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15, Salinity: last.Salinity, BallastG: last.BallastG}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	var joint fit.Posterior
+	var posterior fit.Posterior
 	if dive == len(rep.Dives)-1 {
-		joint = rep.Posterior
+		posterior = rep.Posterior
 	}
-	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive), joint), ahead(p), fixed, ahead)
+	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive), posterior), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)
 	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
 	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }

@@ -121,17 +121,17 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	var asNow []int // parameters at their values of now, not of the sound vehicle
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
-		sd, joint := map[int]float64{}, rep.Posterior.OfSound()
+		sd, posterior := map[int]float64{}, rep.Posterior.OfSound()
 		if len(log.Batteries()) > 1 { // the baseline's mean may be of another battery, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
 			asNow = append(asNow, predict.BatteryOhm)
-			joint = joint.Without(predict.BatteryOhm)
+			posterior = posterior.Without(predict.BatteryOhm)
 		}
 		if times := advice.InSeries(before, v); times != 1 {
 			p[predict.BatteryOhm] *= times
-			sd[predict.BatteryOhm], joint = doubt*times, joint.Without(predict.BatteryOhm)
+			sd[predict.BatteryOhm], posterior = doubt*times, posterior.Without(predict.BatteryOhm)
 		}
-		next, rest = forecast.New(r, p, sd, joint), cmp.Or(rest, advice.RestsAt(before, v))
+		next, rest = forecast.New(r, p, sd, posterior), cmp.Or(rest, advice.RestsAt(before, v))
 	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,

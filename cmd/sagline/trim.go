@@ -170,9 +170,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	}
 	for _, f := range t.open {
 		fmt.Fprintf(w, "careful: %s, since dive %s (%s sure): find out first, as ballast hides it; %s\n", f.What(), f.SinceDive, findings.Sure(f.Sure()), f.CheckNext)
-		if f.Cause.Kind == causes.NotLogged && t.weighed != "" {
-			fmt.Fprintf(w, "what was not written down is not in these numbers: %s\n", t.weighed)
-		}
+	}
+	if t.weighed != "" && slices.ContainsFunc(t.open, func(f findings.Finding) bool { return f.Cause.Kind == causes.NotLogged }) {
+		fmt.Fprintf(w, "what was not written down is not in these numbers: %s\n", t.weighed)
 	}
 	if t.GrowsG != nil {
 		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", t.GrowsG.In(g), g.Name)

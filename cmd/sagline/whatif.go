@@ -132,8 +132,8 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printVariants(w, v, o, today, variants, remarks) })
 }
 
-// inNewestWater returns the condition that changes are compared in, with the newest dive's salinity and ballast, and
-// no tether out if --tether-out-m does not say how much.
+// inNewestWater returns the condition that changes are compared in, with the newest dive's salinity and
+// ballast. Its tether out is 0 where --tether-out-m does not say how much: all of it, which changes.
 func (o *whatifOptions) inNewestWater(log *session.Log) predict.Condition {
 	return predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: log.NewestSalinityPSU(), BallastG: log.LastBallastG()}
 }

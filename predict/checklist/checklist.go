@@ -193,11 +193,11 @@ func (l *list) trim() {
 }
 
 // hover returns the 95 % range of the hover weight of a vehicle at p. sd is one standard deviation
-// of further doubts, by parameter; joint is as in forecast.New.
-func (l *list) hover(p predict.Params, sd map[int]float64, joint fit.Posterior) normal.Range {
+// of further doubts, by parameter; posterior is as in forecast.New.
+func (l *list) hover(p predict.Params, sd map[int]float64, posterior fit.Posterior) normal.Range {
 	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
-		f = forecast.New(l.r, p, sd, joint)
+		f = forecast.New(l.r, p, sd, posterior)
 	}
 	c := l.c
 	c.Sign = make([]int8, len(l.v.Thrusters))

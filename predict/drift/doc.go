@@ -24,8 +24,8 @@
 //
 // is exact (state.solve), and all dives share the calibration's uncertainty. An amplitude that is a
 // fault in one direction only has a half-normal prior, and friction is capped where it would stop
-// the motor, as is what magnets lose at once (bounds). A cause may enter in other ways (causes.Cause.Else), each weighed as a
-// hypothesis of its own. Causes without amplitudes, a loose contact and a failed thruster, replace
+// the motor, as is what magnets lose at once (bounds). A cause may enter in other ways
+// (causes.Cause.Else), each weighed as a hypothesis of its own. Causes without amplitudes, a loose contact and a failed thruster, replace
 // a dive's likelihood by another one from package fit (regime.go); either may pause in some dives, and a
 // jam is the less likely the more dives it acts in (analysis.lasting).
 // An open circuit is reported as excess resistance of its wiring, a lost propeller as lost thrust

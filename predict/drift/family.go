@@ -181,3 +181,27 @@ func (a *analysis) either(e *component, cause int) (*causes.Cause, []findings.Al
 	}
 	return c.Either(rows), alike
 }
+
+// oneOf is either, also for a component that is named by a cause of which its own are cases.
+func (a *analysis) oneOf(e *component, cause int) (*causes.Cause, []findings.Alternative) {
+	c, either := a.either(e, cause)
+	which := a.which(e, cause)
+	if row := a.anyOf(c, which); row != nil && e.stays[cause] < minProbability {
+		return row, which
+	}
+	return c, either
+}
+
+// candidates returns the cause that a component is reported as, and those of other thrusters where it is
+// not plain which one it is.
+func (a *analysis) candidates(e *component) []int {
+	out := []int{a.reportedAs(e.cause)}
+	named, _ := a.named(e)
+	_, either := a.oneOf(e, named)
+	for i := range a.causes {
+		if i != out[0] && slices.ContainsFunc(either, func(o findings.Alternative) bool { return o.Fault == a.causes[i].Name }) {
+			out = append(out, i)
+		}
+	}
+	return out
+}

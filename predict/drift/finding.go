@@ -186,16 +186,6 @@ func (a *analysis) longerTether(from int) (most, length float64) {
 	return most, length
 }
 
-// oneOf is either, also for a component that is named by a cause of which its own are cases.
-func (a *analysis) oneOf(e *component, cause int) (*causes.Cause, []findings.Alternative) {
-	c, either := a.either(e, cause)
-	which := a.which(e, cause)
-	if row := a.anyOf(c, which); row != nil && e.stays[cause] < minProbability {
-		return row, which
-	}
-	return c, either
-}
-
 // anyOf returns the row of a cause worded as any one of its cases, with the quantity of the
 // likeliest; nil if it may be something else.
 func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.Cause {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/normal"
@@ -216,6 +217,15 @@ func (a *analysis) failedBy(h hypothesis) findings.Estimate {
 	}
 	least, most := all[0], all[n-1]
 	return findings.Estimate{Value: all[n/2].X, Low: least.X - z95*least.SD, High: most.X + z95*most.SD}
+}
+
+// lostTerms returns what a lost propeller loses: thrust, the parameter of its trend, and as much torque.
+func lostTerms(thrust int) []causes.Term {
+	torque := thrust + predict.LogOneTorque - predict.LogOneThrust
+	if thrust == predict.LogThrust { // of the only thruster
+		torque = predict.LogTorque
+	}
+	return []causes.Term{{Param: thrust, Per: 1}, {Param: torque, Per: 1}}
 }
 
 // wholeDives returns the dives in which a contact is worse throughout, nil if in any dive it comes

@@ -144,7 +144,7 @@ const otherMotor = 0.15
 // otherMotors returns a remark on the thrusters that surely draw another current since they were
 // worked on: by what all dives say together, alone and held, on a rested battery. What the first dives
 // left open of a thruster, such as one that never ran alone, is no change.
-func (a *analysis) otherMotors(now *explanation, joint *fit.Posterior) []string {
+func (a *analysis) otherMotors(now *explanation, posterior *fit.Posterior) []string {
 	places, _ := a.setAnewWithOthers()
 	change, cov := a.moments(places, now.hypotheses(), summed{counts: func(c *column) bool { return c.setAnew() }})
 	if change == nil {
@@ -165,8 +165,8 @@ func (a *analysis) otherMotors(now *explanation, joint *fit.Posterior) []string 
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.RestV(), 0
 		c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), Held: true, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
 		c.Sign[i] = 1
-		for k, param := range joint.Params {
-			p[param] += joint.Sound[k]
+		for k, param := range posterior.Params {
+			p[param] += posterior.Sound[k]
 		}
 		m.Solve(&c, p, &pt, grad)
 		is, slopes := pt.Out[quantity.CurrentA], mat.NewVecDense(len(places), nil)

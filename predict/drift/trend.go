@@ -92,29 +92,6 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	}
 }
 
-// lostTerms returns what a lost propeller loses: thrust, the parameter of its trend, and as much torque.
-func lostTerms(thrust int) []causes.Term {
-	torque := thrust + predict.LogOneTorque - predict.LogOneThrust
-	if thrust == predict.LogThrust { // of the only thruster
-		torque = predict.LogTorque
-	}
-	return []causes.Term{{Param: thrust, Per: 1}, {Param: torque, Per: 1}}
-}
-
-// candidates returns the cause that a component is reported as, and those of other thrusters where it is
-// not plain which one it is.
-func (a *analysis) candidates(e *component) []int {
-	out := []int{a.reportedAs(e.cause)}
-	named, _ := a.named(e)
-	_, either := a.oneOf(e, named)
-	for i := range a.causes {
-		if i != out[0] && slices.ContainsFunc(either, func(o findings.Alternative) bool { return o.Fault == a.causes[i].Name }) {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
 // estimateElsewhere applies to a change of a cause's quantity that acts at another place than its
 // own. From its onset on it replaces the dives' estimates by what each held dive says of that
 // change, given the rest of the explanation.

@@ -23,14 +23,14 @@ func (t *Trend) LevelAt(dive int) Estimate {
 
 // TermsAt returns what a unit of a trend's amplitude adds to the parameters at a dive.
 func (t *Trend) TermsAt(dive int) []causes.Term {
-	if t.Lost != nil {
-		return t.Lost
-	}
-	way := t.Way
+	way, lost := t.Way, t.Lost
 	for _, e := range t.Eras {
 		if e.From <= dive && dive < e.To {
-			way = e.Way
+			way, lost = e.Way, nil
 		}
+	}
+	if lost != nil {
+		return lost
 	}
 	terms, _ := t.Cause.Way(way)
 	return terms

@@ -50,4 +50,10 @@ func TestTermsAt(t *testing.T) {
 	for dive, want := range []int{2, 1, 1, 3, 2} {
 		assert.Equal(t, of(want), tr.TermsAt(dive), "dive %d", dive+1)
 	}
+
+	lost := []causes.Term{{Param: predict.LogThrust, Per: 1}, {Param: predict.LogTorque, Per: 1}}
+	before := tr.TermsAt(tr.Eras[0].From)
+	tr.Lost = lost
+	assert.Equal(t, lost, tr.TermsAt(tr.Eras[len(tr.Eras)-1].To), "a propeller that may be lost takes its torque along")
+	assert.Equal(t, before, tr.TermsAt(tr.Eras[0].From), "not before")
 }

@@ -195,15 +195,15 @@ func (r *Result) NewComparison(levels ...Since) *Comparison {
 	return c
 }
 
-// covariance returns the covariance of c.param, of those in joint its own.
-func (c *Comparison) covariance(joint *Posterior) *mat.SymDense {
+// covariance returns the covariance of c.param, of those in posterior its own.
+func (c *Comparison) covariance(posterior *Posterior) *mat.SymDense {
 	r, ns := c.r, len(c.r.Space.Static)
 	cov := mat.NewSymDense(len(c.param), nil)
 	for i := range ns {
 		for j := i; j < ns; j++ {
-			switch k, l := joint.Index(c.param[i]), joint.Index(c.param[j]); {
+			switch k, l := posterior.Index(c.param[i]), posterior.Index(c.param[j]); {
 			case k >= 0 && l >= 0:
-				cov.SetSym(i, j, joint.SoundCov.At(k, l))
+				cov.SetSym(i, j, posterior.SoundCov.At(k, l))
 			case k < 0 && l < 0:
 				cov.SetSym(i, j, r.Cov.At(i, j))
 			}

@@ -41,14 +41,14 @@ const leastGain = 0.02
 
 // Card picks up to n readings worth taking under a condition, most informative first: each narrows
 // the open questions most given those before it (candidate.gain). Only quantities in read are
-// offered, or all if it is empty. joint is as in New. open weighs each parameter that a cause may change, 1 where
+// offered, or all if it is empty. posterior is as in New. open weighs each parameter that a cause may change, 1 where
 // nothing is known.
-func Card(r *fit.Result, p predict.Params, joint fit.Posterior, c predict.Condition, read map[quantity.Quantity]bool, open map[int]float64, n int) []Reading {
+func Card(r *fit.Result, p predict.Params, posterior fit.Posterior, c predict.Condition, read map[quantity.Quantity]bool, open map[int]float64, n int) []Reading {
 	left := candidates(r, p, c, read)
 	doubt := covariance(r, r.Space.Faults(), fit.Posterior{})
 	f := forecastAt(r.Model, p)
 	f.noise = r.Noise
-	f.cov.CopySym(covariance(r, nil, joint))
+	f.cov.CopySym(covariance(r, nil, posterior))
 	params := slices.Sorted(maps.Keys(open))
 	var out []Reading
 	for len(out) < n && len(left) > 0 {

@@ -47,12 +47,12 @@ type Expected struct {
 }
 
 // New starts a dive of a fitted vehicle at p. sd has, by index of predict.Params, the standard
-// deviations of what is not known besides the calibration and sound scatter; joint, what later dives
+// deviations of what is not known besides the calibration and sound scatter; posterior, what later dives
 // say of some parameters, takes their place in both.
-func New(r *fit.Result, p predict.Params, sd map[int]float64, joint fit.Posterior) *Forecast {
+func New(r *fit.Result, p predict.Params, sd map[int]float64, posterior fit.Posterior) *Forecast {
 	f := forecastAt(r.Model, p)
 	f.noise, f.typical, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
-	f.cov.CopySym(covariance(r, sd, joint))
+	f.cov.CopySym(covariance(r, sd, posterior))
 	f.restVoltage(r)
 	return f
 }
@@ -85,21 +85,21 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 }
 
 // covariance returns the covariance of predict.Params: of the calibration, of the scatter of sound
-// dives, and sd of some parameters besides, but of those in joint its own.
-func covariance(r *fit.Result, sd map[int]float64, joint fit.Posterior) *mat.SymDense {
+// dives, and sd of some parameters besides, but of those in posterior its own.
+func covariance(r *fit.Result, sd map[int]float64, posterior fit.Posterior) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
 	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }
 	for i, a := range sp.Static {
 		for j := i; j < len(sp.Static); j++ {
-			if a, b := sp.All[a], sp.All[sp.Static[j]]; joint.Index(a) < 0 && joint.Index(b) < 0 {
+			if a, b := sp.All[a], sp.All[sp.Static[j]]; posterior.Index(a) < 0 && posterior.Index(b) < 0 {
 				add(a, b, r.Cov.At(i, j))
 			}
 		}
 	}
-	for i, a := range joint.Params {
-		for j := i; j < len(joint.Params); j++ {
-			add(a, joint.Params[j], joint.Cov.At(i, j))
+	for i, a := range posterior.Params {
+		for j := i; j < len(posterior.Params); j++ {
+			add(a, posterior.Params[j], posterior.Cov.At(i, j))
 		}
 	}
 	for i, v := range r.Scatter(len(r.Dives)) {
@@ -108,7 +108,7 @@ func covariance(r *fit.Result, sd map[int]float64, joint fit.Posterior) *mat.Sym
 	}
 	for _, more := range []map[int]float64{sd, r.ToCome()} {
 		for k, s := range more {
-			if joint.Index(k) < 0 {
+			if posterior.Index(k) < 0 {
 				add(k, k, sq(s))
 			}
 		}

@@ -39,10 +39,10 @@ func notAsBuilt(rep *findings.Report) map[int]bool {
 }
 
 // possible returns p with resistances that are as built, except those of other parts, not below
-// nothing. What is known together with one, by the joint or else by the calibration, moves as their
+// nothing. What is known together with one, by the posterior or else by the calibration, moves as their
 // covariance says: the readings stay what they are. One that the calibration has plainly below nothing
 // stays: the file's conductors are others.
-func possible(r *fit.Result, joint *fit.Posterior, p predict.Params, other map[int]bool) predict.Params {
+func possible(r *fit.Result, posterior *fit.Posterior, p predict.Params, other map[int]bool) predict.Params {
 	below := func(k int) (ohm float64, ok bool) {
 		ohm, ok = r.Model.BuiltOhm(k)
 		return ohm, ok && !other[k] && p[k] < -ohm && !notTheFiles(r, k, ohm)
@@ -50,7 +50,7 @@ func possible(r *fit.Result, joint *fit.Posterior, p predict.Params, other map[i
 	for range possiblePasses {
 		for k := range p {
 			if ohm, ok := below(k); ok {
-				raise(r, joint, p, k, -ohm)
+				raise(r, posterior, p, k, -ohm)
 			}
 		}
 	}
@@ -78,11 +78,11 @@ func notTheFiles(r *fit.Result, k int, ohm float64) bool {
 const possiblePasses = 3
 
 // raise sets p[k] to x and moves with it what is known together with it.
-func raise(r *fit.Result, joint *fit.Posterior, p predict.Params, k int, x float64) {
+func raise(r *fit.Result, posterior *fit.Posterior, p predict.Params, k int, x float64) {
 	by := x - p[k]
-	if i := joint.Index(k); i >= 0 && joint.Cov.At(i, i) > 0 {
-		for j, l := range joint.Params {
-			p[l] += joint.Cov.At(i, j) / joint.Cov.At(i, i) * by
+	if i := posterior.Index(k); i >= 0 && posterior.Cov.At(i, i) > 0 {
+		for j, l := range posterior.Params {
+			p[l] += posterior.Cov.At(i, j) / posterior.Cov.At(i, i) * by
 		}
 		return
 	}
@@ -90,7 +90,7 @@ func raise(r *fit.Result, joint *fit.Posterior, p predict.Params, k int, x float
 	if at := sp.Place[k]; at >= 0 && sp.InStatic[at] >= 0 {
 		i := sp.InStatic[at]
 		for j, at := range sp.Static {
-			if l := sp.All[at]; joint.Index(l) < 0 {
+			if l := sp.All[at]; posterior.Index(l) < 0 {
 				p[l] += r.Cov.At(i, j) / r.Cov.At(i, i) * by
 			}
 		}
@@ -129,9 +129,9 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 			}
 		}
 	}
-	joint := &rep.Posterior
+	posterior := &rep.Posterior
 	if len(known) == 0 {
-		joint = &fit.Posterior{}
+		posterior = &fit.Posterior{}
 	}
-	return possible(r, joint, p, notAsBuilt(rep))
+	return possible(r, posterior, p, notAsBuilt(rep))
 }
