@@ -122,7 +122,7 @@ func (s *state) addPrior(i int, sd float64) {
 }
 
 // solve replaces information and linear term by U and the mean, and completes the log evidence. ok
-// is false if rounding has left the information not positive definite.
+// is false if rounding has left the information not positive definite, or it is too large for a float.
 func (s *state) solve() (ok bool) {
 	u, ok := lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper})
 	if !ok {
@@ -135,7 +135,7 @@ func (s *state) solve() (ok bool) {
 	s.log += 0.5 * blas64.Dot(vector(s.lin), vector(s.lin))
 	s.white = append(s.white[:0], s.lin...)
 	blas64.Trsv(blas.NoTrans, u, vector(s.lin))
-	return true
+	return !math.IsInf(s.log, 0) && !math.IsNaN(s.log)
 }
 
 // triangle returns U of a solved state.

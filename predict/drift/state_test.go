@@ -50,6 +50,17 @@ func TestWithoutColumns(t *testing.T) {
 	assert.Equal(t, 5, s.n)
 }
 
+// Readings that tell more than a float holds have no solution: a probability of theirs is no number.
+func TestStateWithoutSolution(t *testing.T) {
+	for _, c := range []struct {
+		info, lin float64
+		ok        bool
+	}{{2, 3, true}, {1e300, 1e150, true}, {math.Inf(1), 3, false}, {-1, 3, false}, {2, math.Inf(-1), false}, {2, math.NaN(), false}} {
+		s := &state{n: 1, info: []float64{c.info}, lin: []float64{c.lin}}
+		assert.Equal(t, c.ok, s.solve(), "%+v", c)
+	}
+}
+
 // What comes and goes by turns is no scatter: its parameter's stays as it was known, that of others is learnt.
 func TestWhatComesAndGoesIsNoScatter(t *testing.T) {
 	for _, byTurns := range []bool{false, true} {
