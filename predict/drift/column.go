@@ -251,16 +251,23 @@ func (a *analysis) mostMended(c *causes.Cause) float64 {
 	if !ok || param == predict.LoopOhm {
 		return 0
 	}
-	i := a.r.Space.InStatic[a.r.Space.Place[param]]
-	return max(ohm+a.r.Base[param], 0) + z95*math.Hypot(math.Sqrt(a.r.Cov.At(i, i)), c.Amplitudes[0].Step)
+	return max(ohm+a.r.Base[param], 0) + z95*math.Hypot(a.calibrated(param), c.Amplitudes[0].Step)
 }
 
 // mostLit returns the most current, A, that lights can lose: what they draw by the file and the
 // calibration.
 func (a *analysis) mostLit() float64 {
 	v := a.r.Model.Vehicle
-	i := a.r.Space.InStatic[a.r.Space.Place[predict.LightsA]]
-	return max(v.Lights.AmpsAt(v.MostV())+a.r.Base[predict.LightsA], 0) + z95*math.Sqrt(a.r.Cov.At(i, i))
+	return max(v.Lights.AmpsAt(v.MostV())+a.r.Base[predict.LightsA], 0) + z95*a.calibrated(predict.LightsA)
+}
+
+// calibrated returns the standard deviation that the calibration leaves a parameter, 0 if the file tells it exactly.
+func (a *analysis) calibrated(param int) float64 {
+	i := a.r.Space.InStatic[a.r.Space.Place[param]]
+	if i < 0 {
+		return 0
+	}
+	return math.Sqrt(a.r.Cov.At(i, i))
 }
 
 // log returns the log of the probability that a normal amplitude lies within the bounds, doubled if

@@ -15,6 +15,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 )
 
 // between is a change from one dive to the one before another.
@@ -235,4 +236,17 @@ func TestAContactInOneDive(t *testing.T) {
 	assert.Empty(t, one.Alarms)
 	assert.Contains(t, strings.Join(one.Remarks, "\n"), "take these readings again")
 	assert.Equal(t, "intermittent_contact", r.Findings[0].Fault)
+}
+
+// Lamps that need the label's voltage draw something of a full battery only: what they draw is known no better for that.
+func TestLampsThatNeedTheLabelsVoltage(t *testing.T) {
+	s := lit(0)
+	s.file = func(v *vehicle.Vehicle) *vehicle.Vehicle {
+		with := *v
+		with.Lights.LEDV, with.Lights.ResistorOhm = with.Battery.NominalV, []float64{0.5}
+		return &with
+	}
+	for _, a := range s.try(t, 2).Alarms {
+		assert.NotEqual(t, causes.Vehicle, a.Cause.Kind, "%s is blamed", a.Cause.Name)
+	}
 }

@@ -194,7 +194,7 @@ const lightsShare = 0.05
 // if it does not name them. Common practice, no source.
 func lightsA(v *vehicle.Vehicle) Parameter {
 	if v.Lights.Any() {
-		return Parameter{Beside: lightsShare * v.Lights.AmpsAt(v.Battery.NominalV)}
+		return Parameter{Beside: lightsShare * v.Lights.AmpsAt(v.MostV())}
 	}
 	return Parameter{Mean: 1, Beside: 0.8}
 }
