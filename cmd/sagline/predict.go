@@ -52,7 +52,7 @@ func newPredict() *cobra.Command {
 	f.BoolVar(&o.lights, "lights", false, "lights on")
 	f.BoolVar(&o.asBuilt, "as-built", false, "the vehicle as in its file, without the baseline's calibration")
 	f.StringVar(&o.thrusters, "thrusters", "", `which run, as in dives.csv: "port + starboard astern"`)
-	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "battery's voltage at rest (default: a full one's, by label and chemistry)")
+	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "battery's voltage at rest (default: what its newest dives begin with, else a full one's by label and chemistry)")
 	f.StringVar(&o.battery, "battery", "", batteryUsage)
 	f.Float64Var(&o.depthM, "depth-m", 0, "depth, m")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
@@ -81,84 +81,62 @@ type point struct {
 	note string // what its row is marked with
 }
 
+// A prediction is a vehicle in the circumstances asked for, and what its readings should be.
+type prediction struct {
+	dir     string
+	v       *vehicle.Vehicle
+	log     *session.Log
+	fit     *fit.Result      // nil as built
+	trend   *findings.Report // nil as built
+	battery string           // label asked for
+	in      predict.Condition
+	p       predict.Params
+	points  []point
+	margins advice.Margins
+	fresh   string // what is said of the salinity
+	builds  []string
+	remarks []string
+}
+
 func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
-	now, builds := v.Next(log.Labels()), v.Later(log.Labels())
-	p := predict.NewModel(now).NewParams()
-	var r *fit.Result
-	var rep *findings.Report
-	if err := hasBattery(log, o.battery); err != nil {
+	if err := o.possible(v.Next(log.Labels()), log); err != nil {
 		return err
 	}
-	if o.asBuilt && o.battery != "" {
-		return useError{errors.New("--battery: not with --as-built, which is the file's")}
-	}
-	if o.lights && !now.Lights.Any() && (o.asBuilt || !log.Lit()) && len(o.set) == 0 {
-		return useError{errors.New("--lights: the vehicle has none: want lights.current_a in vehicle.toml, or a line with lights on")}
-	}
-	calibrated := !o.asBuilt && len(log.Dives) > 0
-	if calibrated {
-		if r, err = fit.Fit(v, log); err != nil {
-			return err
-		}
-		rep, builds = drift.Analyse(r), r.Builds(len(log.Dives)-1)
-		copy(p, outlook.Sound(r, rep))
-		now = r.Model.Vehicle.Clone()
-	}
-	v = now
-	before := v.Clone()
-	if err := setKeys(v, o.set); err != nil {
+	x := &prediction{dir: dir, log: log, battery: o.battery}
+	if err := x.open(v, !o.asBuilt && len(log.Dives) > 0); err != nil {
 		return err
 	}
-	remarks := append([]string{}, follow(before, v)...)
-	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
+	before := x.v.Clone()
+	if err := setKeys(x.v, o.set); err != nil {
 		return err
 	}
-	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
-	var asNow []int // parameters at their values of now, not of the sound vehicle
-	if calibrated {
-		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
-		sd, posterior := map[int]float64{}, rep.Posterior.OfSound()
-		if len(log.Batteries()) > 1 { // the baseline's mean may be of another battery, or of several
-			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
-			asNow = append(asNow, predict.BatteryOhm)
-			posterior = posterior.Without(predict.BatteryOhm)
-		}
-		if times := advice.InSeries(before, v); times != 1 {
-			p[predict.BatteryOhm] *= times
-			sd[predict.BatteryOhm], posterior = doubt*times, posterior.Without(predict.BatteryOhm)
-		}
-		next, rest = forecast.New(r, p, sd, posterior), cmp.Or(rest, advice.RestsAt(before, v))
+	x.remarks = append([]string{}, follow(before, x.v)...)
+	if err := x.circumstances(cmd, o); err != nil {
+		return err
 	}
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
-	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
-		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
-	if !o.asBuilt {
-		c.BallastG = log.LastBallastG()
-	}
-	if cmd.Flags().Changed("tether-out-m") {
-		c.TetherOutM = o.tetherOutM
-	}
+	next, restV := x.onBattery(o.openCircuitV)
+	m := predict.NewModel(x.v)
 	drives := m.Combinations()
 	if o.thrusters != "" {
-		one, err := parseDrives(v, o.thrusters)
+		one, err := parseDrives(x.v, o.thrusters)
 		if err != nil {
 			return useError{err}
 		}
 		drives = [][]int8{one}
 	}
-	points := pointsOf(m, c, p, next, drives, rest)
-	if rep != nil {
+	x.points = pointsOf(m, x.in, x.p, next, drives, restV)
+	if x.trend != nil {
 		for i, sign := range drives {
-			points[i].note = rep.OnceFreed(v, sign)
+			x.points[i].note = x.trend.OnceFreed(x.v, sign)
 		}
 	}
-	margins := outlook.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
-	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
-		shares := plotting.Shares(m, c, p, drives)
+	x.margins = outlook.Margins(x.v, x.fit, x.trend, log, x.in, o.openCircuitV, o.battery)
+	err = drawTo(cmd, x.v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
+		shares := plotting.Shares(m, x.in, x.p, drives)
 		if len(shares) == 0 {
 			return nil, errors.New("no combinations to draw")
 		}
@@ -167,58 +145,119 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
-	if c.BallastG != 0 {
-		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")
+	document := map[string]any{"schema": 1, "vehicle": x.v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": x.p[predict.OpenCircuitV], "points": x.points, "margins": x.margins, "remarks": x.remarks}
+	return show(cmd, document, x.print)
+}
+
+// possible returns what contradicts the vehicle or its log in the options.
+func (o *predictOptions) possible(v *vehicle.Vehicle, log *session.Log) error {
+	if err := hasBattery(log, o.battery); err != nil {
+		return err
 	}
-	if r != nil && r.NotConverged() != "" {
-		remarks = append(remarks, r.NotConverged())
+	switch {
+	case o.asBuilt && o.battery != "":
+		return useError{errors.New("--battery: not with --as-built, which is the file's")}
+	case o.lights && !v.Lights.Any() && (o.asBuilt || !log.Lit()) && len(o.set) == 0:
+		return useError{errors.New("--lights: the vehicle has none: want lights.current_a in vehicle.toml, or a line with lights on")}
 	}
-	if rep != nil {
-		remarks = append(append(remarks, rep.Without(asNow...)...), rep.OfBatteries(o.battery)...)
+	return nil
+}
+
+// open takes the vehicle of the next dive from its log or, as built, from its file.
+func (x *prediction) open(v *vehicle.Vehicle, calibrated bool) (err error) {
+	x.v, x.builds = v.Next(x.log.Labels()), v.Later(x.log.Labels())
+	if !calibrated {
+		return nil
 	}
-	if r != nil && r.AssumesDepth() && !cmd.Flags().Changed("depth-m") {
-		remarks = append(remarks, fmt.Sprintf("no line of the log gives a depth, and its runs are taken for %s deep: --depth-m %g says what they should read", v.Units.Plain(circumstances.TypicalDepthM, "m"), circumstances.TypicalDepthM))
+	if x.fit, err = fit.Fit(v, x.log); err != nil {
+		return err
 	}
-	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
-	return show(cmd, document, func(w io.Writer) {
-		if calibrated {
-			since := ""
-			if slices.ContainsFunc(rep.Dives[min(rep.Baseline, len(rep.Dives)):], func(d findings.Dive) bool { return len(d.Serviced) > 0 }) {
-				since = " and, of what was serviced since, on those after"
-			}
-			fmt.Fprintf(w, "%s, calibrated on its baseline dives%s; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, since, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
-		} else {
-			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n",
-				v.Name, conditionWords(v, c, freshSaid(cmd, c.Salinity, log)))
+	x.trend, x.builds = drift.Analyse(x.fit), x.fit.Builds(len(x.log.Dives)-1)
+	x.v = x.fit.Model.Vehicle.Clone()
+	return nil
+}
+
+// circumstances sets those that the options ask for, and what is to be said of them.
+func (x *prediction) circumstances(cmd *cobra.Command, o *predictOptions) error {
+	if err := onTether(cmd, x.v, x.log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
+		return err
+	}
+	x.in = predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
+		TetherOutM: x.v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
+	if cmd.Flags().Changed("tether-out-m") {
+		x.in.TetherOutM = o.tetherOutM
+	}
+	x.fresh = freshSaid(cmd, x.in.Salinity, x.log)
+	if !o.asBuilt {
+		x.in.BallastG = x.log.LastBallastG()
+	}
+	if x.in.BallastG != 0 {
+		x.remarks = append(x.remarks, "with "+x.v.Units.In("g").Signed(x.in.BallastG, 0)+" of ballast on since the file")
+	}
+	if x.fit == nil {
+		return nil
+	}
+	if text := x.fit.NotConverged(); text != "" {
+		x.remarks = append(x.remarks, text)
+	}
+	if x.fit.AssumesDepth() && !cmd.Flags().Changed("depth-m") {
+		x.remarks = append(x.remarks, fmt.Sprintf("no line of the log gives a depth, and its runs are taken for %s deep: --depth-m %g says what they should read", x.v.Units.Plain(circumstances.TypicalDepthM, "m"), circumstances.TypicalDepthM))
+	}
+	return nil
+}
+
+// onBattery sets the parameters of the sound vehicle on its battery, which rests at askedV unless that
+// is 0. It returns their forecast, and the rest voltage if that is known.
+func (x *prediction) onBattery(askedV float64) (next *forecast.Forecast, restV float64) {
+	if x.fit == nil {
+		x.p, next, restV = predict.NewModel(x.v).NewParams(), forecast.AsBuilt(x.v), askedV
+	} else {
+		var asNow []int
+		x.p, next, asNow = outlook.SoundOn(x.fit, x.trend, cmp.Or(x.battery, x.log.LastBattery()), x.v)
+		x.remarks = append(append(x.remarks, x.trend.Without(asNow...)...), x.trend.OfBatteries(x.battery)...)
+		restV = cmp.Or(askedV, x.p[predict.OpenCircuitV])
+	}
+	x.p[predict.OpenCircuitV], x.p[predict.SagVPerMinute] = cmp.Or(restV, x.v.Battery.RestV()), 0
+	return next, restV
+}
+
+func (x *prediction) print(w io.Writer) {
+	basis := "as built"
+	if x.trend != nil {
+		basis = "calibrated on its baseline dives"
+		if slices.ContainsFunc(x.trend.Dives[min(x.trend.Baseline, len(x.trend.Dives)):], func(d findings.Dive) bool { return len(d.Serviced) > 0 }) {
+			basis += " and, of what was serviced since, on those after"
 		}
-		printEach(w, "note:", remarks)
-		printEach(w, "rebuilt", builds)
-		fmt.Fprintln(w)
-		table(w, func(w io.Writer) { pointRows(w, v, points) })
-		switch {
-		case o.climb:
-			fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still")
-		case !o.held:
-			fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still; a row without a speed is of one that stays where it is")
-		}
-		fmt.Fprintln(w)
-		if r != nil && o.battery == "" && outlook.WorstOf(r) != "" {
-			fmt.Fprintf(w, "%s:\n", outlook.WorstOf(r))
-		}
-		met := true
-		for _, l := range margins.Lines(v.Units) {
-			met = met && (l.Met || !l.Judged)
-			fmt.Fprintln(w, l)
-		}
-		for _, i := range v.BeyondMomentum() {
-			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", v.Thrusters[i].Name)
-		}
-		first := ""
-		if !met {
+	}
+	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n%s\n", x.v.Name, basis, conditionWords(x.v, x.in, x.fresh))
+	if x.fit != nil {
+		fmt.Fprintln(w, x.batteryWords())
+	}
+	printEach(w, "note:", x.remarks)
+	printEach(w, "rebuilt", x.builds)
+	fmt.Fprintln(w)
+	table(w, func(w io.Writer) { pointRows(w, x.v, x.points) })
+	switch {
+	case x.in.Climbing:
+		fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still")
+	case !x.in.Held:
+		fmt.Fprintln(w, "pull is what a scale reads with the vehicle held still; a row without a speed is of one that stays where it is")
+	}
+	fmt.Fprintln(w)
+	if x.fit != nil && x.battery == "" && outlook.WorstOf(x.fit) != "" {
+		fmt.Fprintf(w, "%s:\n", outlook.WorstOf(x.fit))
+	}
+	first := ""
+	for _, l := range x.margins.Lines(x.v.Units) {
+		if l.Judged && !l.Met {
 			first = "mend what is NOT MET before it is switched on, then "
 		}
-		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %[3]s; then sagline compare %[3]s\n", cautions, first, shellWord(dir))
-	})
+		fmt.Fprintln(w, l)
+	}
+	for _, i := range x.v.BeyondMomentum() {
+		fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", x.v.Thrusters[i].Name)
+	}
+	fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %[3]s; then sagline compare %[3]s\n", cautions, first, shellWord(x.dir))
 }
 
 // pointsOf returns the predictions for combinations of thrusters. A positive openV is the battery's
@@ -278,16 +317,24 @@ func conditionWords(v *vehicle.Vehicle, c predict.Condition, fresh string) strin
 	return fmt.Sprintf("%s in water of %s and %g psu%s, %s of tether out (--depth-m and others say others)", depth, v.Units.Plain(c.WaterC, "°C"), c.Salinity, fresh, v.Units.Plain(c.TetherOutM, "m"))
 }
 
-// onBattery says which battery the numbers are on.
-func onBattery(log *session.Log, asked string, restV float64) string {
+// batteryWords says which battery the numbers are on.
+func (x *prediction) batteryWords() string {
 	on := "a battery"
-	if label := cmp.Or(asked, log.LastBattery()); label != "" {
+	label := cmp.Or(x.battery, x.log.LastBattery())
+	if label != "" {
 		on = "battery " + label
-		if others := len(log.Batteries()) > 1; others && asked == "" {
+		if others := len(x.log.Batteries()) > 1; others && x.battery == "" {
 			on += ", the newest dive's (--battery names another),"
 		}
 	}
-	return fmt.Sprintf("on %s that rests at %.2f V (--open-circuit-v says another): what it rests above or below that, add to every voltage", on, restV)
+	restV, as := x.p[predict.OpenCircuitV], ""
+	switch restV {
+	case outlook.BegunAt(x.fit, label, &x.v.Battery):
+		as = ", as its newest dives begin"
+	case x.v.Battery.RestV():
+		as = ", full"
+	}
+	return fmt.Sprintf("on %s that rests at %.2f V%s (--open-circuit-v says another): what it rests above or below that, add to every voltage", on, restV, as)
 }
 
 // pointRows writes the table of predictions: units under the names, and each number's range under

@@ -1,13 +1,16 @@
 package outlook
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -30,7 +33,7 @@ func BegunAt(r *fit.Result, label string, b *vehicle.Battery) float64 {
 				break
 			}
 			if x := l.Readings[quantity.BatteryV]; x.Measured() {
-				all = append(all, x.X*b.NominalV/of.NominalV)
+				all = append(all, x.X*(b.NominalV/of.NominalV))
 				break
 			}
 		}
@@ -93,4 +96,24 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 		p[predict.BatteryOhm], doubt = Present(then, of)[predict.BatteryOhm], of.Doubts()[predict.BatteryOhm]
 	}
 	return p, doubt
+}
+
+// SoundOn returns the sound vehicle, changed to after, on one of the log's batteries: its parameters, the
+// rest voltage that dives on the battery begin with, or a full one's; their forecast; and which
+// parameters have their values of now.
+func SoundOn(r *fit.Result, rep *findings.Report, label string, after *vehicle.Vehicle) (p predict.Params, next *forecast.Forecast, asNow []int) {
+	p = Sound(r, rep)
+	before, sd, posterior := r.Model.Vehicle, map[int]float64{}, rep.Posterior.OfSound()
+	on, doubt := On(r, rep, label)
+	if slices.ContainsFunc(r.Dives, func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery }) { // the baseline's mean may be of another battery, or of several
+		p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
+		asNow, posterior = []int{predict.BatteryOhm}, posterior.Without(predict.BatteryOhm)
+	}
+	if times := advice.InSeries(before, after); times != 1 {
+		p[predict.BatteryOhm] *= times
+		sd[predict.BatteryOhm], posterior = doubt*times, posterior.Without(predict.BatteryOhm)
+	}
+	next = forecast.New(r, p, sd, posterior)
+	p[predict.OpenCircuitV] = cmp.Or(BegunAt(r, label, &after.Battery), advice.RestsAt(before, after))
+	return p, next, asNow
 }
