@@ -46,15 +46,11 @@ func (d *diveClock) minute(r *row, minutes, clocks *Column) Value {
 
 // clock reads a clock time as minutes since the dive's first clock time.
 func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
-	t, err := time.Parse("15:04", text)
-	if err != nil {
-		t, err = time.Parse("15:04:05", text) // as spreadsheets write a time of day
-	}
-	if err != nil {
+	now, ok := clockMinutes(text)
+	if !ok {
 		r.bad(clocks, "found %s, want the clock as hh:mm", problem.Quote(text))
 		return Value{}
 	}
-	now := t.Sub(t.Truncate(24 * time.Hour)).Minutes()
 	v := Value{Entered: now, Column: clocks}
 	if d.mixed(r, v) {
 		return v
@@ -71,6 +67,15 @@ func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
 	}
 	d.last, d.hour = v, now
 	return v
+}
+
+// clockMinutes reads a clock time as minutes after midnight.
+func clockMinutes(text string) (minutes float64, ok bool) {
+	t, err := time.Parse("15:04", text)
+	if err != nil {
+		t, err = time.Parse("15:04:05", text) // as spreadsheets write a time of day
+	}
+	return t.Sub(t.Truncate(24 * time.Hour)).Minutes(), err == nil
 }
 
 // mixed reports whether a dive has both minutes and clock times. That is a problem: minutes count

@@ -48,7 +48,7 @@ func (g *diveGrouper) close() {
 // goesOn checks date and battery on a later line of a dive.
 func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, dated bool) {
 	switch known := d.Day(); {
-	case !dated || g.unread || day.Equal(d.Date):
+	case !dated || g.unread || day.Equal(d.Date), day.Equal(d.Date.AddDate(0, 0, 1)) && g.pastMidnight(b):
 	case known == "":
 		g.unread = true
 		b.bad(b.has["date"], "found %s on a later line of a dive, want the day on its first", text)
@@ -58,6 +58,14 @@ func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, da
 	if battery := b.word(b.has["battery"]); battery != "" && battery != d.Battery {
 		b.bad(b.has["battery"], "found %s within a dive of %s, want one battery a dive", problem.Quote(battery), problem.Quote(d.Battery))
 	}
+}
+
+// pastMidnight reports whether a later line of a dive may be of the next day: the dive began by the clock
+// later than the line's.
+func (g *diveGrouper) pastMidnight(b *builder) bool {
+	began := g.lines[0].Minute
+	now, ok := clockMinutes(b.word(b.has["clock"]))
+	return ok && began.Measured() && began.Column.Quantity == "clock" && now < began.Entered
 }
 
 // begin begins a dive and checks its label and date.

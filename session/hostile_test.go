@@ -54,6 +54,8 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"dive,date\n1,2026-02-30\n", `dives.csv:2: column "date": found "2026-02-30", want a day as 2026-05-31`},
 		{"dive,date\n1,2/5/2026\n", `dives.csv:2: column "date": found "2/5/2026", want a day as 2026-05-31`},
 		{"dive,date\n1,2026-05-02T10:00\n", `dives.csv:2: column "date": found "2026-05-02T10:00", want a day as 2026-05-31`},
+		{"dive,date,time\n1,2026-05-02,23:50\n1,2026-05-04,0:10\n", `dives.csv:3: column "date": found 2026-05-04 within a dive of 2026-05-02, want one day a dive`},
+		{"dive,date,time\n1,2026-05-02,9:50\n1,2026-05-03,10:10\n", `dives.csv:3: column "date": found 2026-05-03 within a dive of 2026-05-02, want one day a dive`},
 		{"dive,date\n1,2026-05-02\n1,2026-05-03\n", `dives.csv:3: column "date": found 2026-05-03 within a dive of 2026-05-02, want one day a dive`},
 		{"dive,date\n2,2026-05-02\n3,2026-05-01\n4,2026-05-02\n", `dives.csv:3: column "date": found 2026-05-01 after 2026-05-02, want dates in order: its lines go above those of dive "2"`},
 		{"dive,date\n1,2026-05-02\n2,2026-05-02\n1,\n1,\n", `dives.csv:4: column "dive": dive "1" began on line 2, want the lines of a dive together`},

@@ -81,6 +81,9 @@ func TestClockIsMinutesSinceTheFirst(t *testing.T) {
 	assert.Equal(t, 8.5, l[2].Minute.X)
 	assert.Equal(t, 20.0, l[3].Minute.X, "past midnight")
 	assert.Zero(t, log.Dives[1].Lines[0].Minute.X, "every dive has its own first")
+	night := read(t, "dive,date,time\n1,2026-05-02,23:50\n1,2026-05-03,0:10\n")
+	assert.Equal(t, "2026-05-02", night.Dives[0].Day(), "a dive is of the day on which it begins")
+	assert.Equal(t, 20.0, night.Dives[0].Lines[1].Minute.X)
 }
 
 // A cell ten times too large or small is for the fit to recognise.
