@@ -53,6 +53,9 @@ func (e encoded) encode(text string) (string, error) {
 // Western spreadsheets before Unicode. name is the encoding that it found.
 func decodeAny(file string) (text, name string) {
 	text, e, _ := decode(file)
+	if e.encoding != encoding.Nop {
+		return text, "UTF-16"
+	}
 	if _, why := notText(text); e.mark != "" || utf8.ValidString(text) || why != "" {
 		return text, "UTF-8"
 	}

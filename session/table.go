@@ -84,7 +84,7 @@ func empty(row []string) bool { return filled(row) == 0 }
 // A Table is a file of cells with any headings. It is read with the same encodings, separators,
 // line ends and limits as dives.csv.
 type Table struct {
-	Encoding  string // as found: "UTF-8", or "Windows-1252" if the text is not Unicode
+	Encoding  string // as found: "UTF-8", "UTF-16", or "Windows-1252" if the text is not Unicode
 	Separator byte
 	Hashes    bool // whether lines that begin with # are rows: # may be a heading
 
