@@ -66,8 +66,10 @@ func TestLightsOfTheFile(t *testing.T) {
 	v.Lights.CurrentA = 0.5
 	assert.Equal(t, Parameter{Beside: 0.025}, lightsA(v))
 	v.Lights.CurrentA, v.Lights.ResistorOhm, v.Lights.LEDV = 0, []float64{20, 20}, 2
-	assert.InDelta(t, 0.05*(v.Battery.NominalV-2)/10, lightsA(v).Beside, 1e-9)
-	v.Lights.LEDV = v.Battery.NominalV + 1
+	assert.InDelta(t, 0.05*(v.MostV()-2)/10, lightsA(v).Beside, 1e-9)
+	v.Lights.LEDV = v.Battery.NominalV
+	assert.Positive(t, lightsA(v).Beside, "a full battery has more than its label")
+	v.Lights.LEDV = v.MostV() + 1
 	assert.Zero(t, lightsA(v).Beside)
 }
 
