@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 )
 
@@ -289,27 +290,37 @@ func (s *scanner) weigh(found []evidenceOf) component {
 // rivals lose their alarms in the model's own world.
 const coarse = 20.0
 
-// coarseJam is the same for which thruster is jammed: the model's error of each thruster's
-// resistance at standstill is the same in all dives, which together are worth one. Of two thrusters
-// that only ever ran together the wrong one was surer than 0.99 after 13 and 16 dives with 3 and
-// 40; of 53 jams simulated with other physics as many are named correctly with 1 as with 3.
-const coarseJam = 1.0
+// coarseFailed is the same for which thruster is jammed, and for which is open or has lost its propeller:
+// the model's errors of each thruster's resistance at standstill and of its current without load are the
+// same in all dives, which together are worth one. Of two thrusters that only ever ran together the wrong
+// one was surer than 0.99 to be jammed after 13 and 16 dives with 3 and 40; of 53 jams simulated with
+// other physics as many are named correctly with 1 as with 3.
+const coarseFailed = 1.0
 
 // coarsen redistributes the probability of what stays among the causes, their evidence of n dives
 // coarsened. The total is unchanged.
 func (s *scanner) coarsen(e *component, found []evidenceOf, n int) {
-	logs, among := s.raised(found, coarse, n), s.raised(found, coarseJam, n)
-	all, stays, jams, ofJams := math.Inf(-1), 0.0, math.Inf(-1), math.Inf(-1)
-	for i := range found {
-		all, stays = logAdd(all, logs[i]), stays+e.stays[i]
-		if s.a.causes[i].Fails.Jam() {
-			jams, ofJams = logAdd(jams, logs[i]), logAdd(ofJams, among[i])
+	logs, among := s.raised(found, coarse, n), s.raised(found, coarseFailed, n)
+	for _, alike := range [][]causes.How{{causes.Jammed}, {causes.Open, causes.Lost}} { // together they keep their weight
+		all, of := math.Inf(-1), math.Inf(-1)
+		is := func(i int) bool {
+			fails := s.a.causes[i].Fails
+			return fails.Thruster > 0 && slices.Contains(alike, fails.How) && !math.IsInf(among[i], -1)
+		}
+		for i := range found {
+			if is(i) {
+				all, of = logAdd(all, logs[i]), logAdd(of, among[i])
+			}
+		}
+		for i := range found {
+			if is(i) {
+				logs[i] = all + among[i] - of
+			}
 		}
 	}
-	for i := range found { // all jams together keep their weight
-		if s.a.causes[i].Fails.Jam() && !math.IsInf(ofJams, -1) {
-			logs[i] = jams + among[i] - ofJams
-		}
+	all, stays := math.Inf(-1), 0.0
+	for i := range found {
+		all, stays = logAdd(all, logs[i]), stays+e.stays[i]
 	}
 	for i := range found {
 		e.stays[i] = stays * math.Exp(logs[i]-all)

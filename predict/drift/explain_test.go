@@ -62,7 +62,7 @@ func TestCoarsenJams(t *testing.T) {
 	is, were := with(jam(1), jam(2), causes.Cause{Step: 0.001}), with(causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001})
 	assert.InDelta(t, were[2], is[2], 1e-12)
 	assert.InDelta(t, 3*coarse/(coarse+17), math.Log(were[1]/were[0]), 1e-9)
-	assert.InDelta(t, 3*coarseJam/(coarseJam+17), math.Log(is[1]/is[0]), 1e-9)
+	assert.InDelta(t, 3*coarseFailed/(coarseFailed+17), math.Log(is[1]/is[0]), 1e-9)
 }
 
 // What a part is put down to is the cause that is likeliest as it is told, with the

@@ -108,10 +108,14 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		return Failed{}, nil
 	}
 	d.setAnew()
+	markSlips := func() {
+		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
+	}
+	markSlips() // lest they draw the fit their way
 	if err := f.fitBeside(d, how, out.By, at); err != nil {
 		return Failed{}, err
 	}
-	d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
+	markSlips()
 	d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
 	if d.pulls(f.m, at, soundCells, sound, f.sc) {
 		return Failed{}, nil
