@@ -349,7 +349,7 @@ func (s *scanner) raised(found []evidenceOf, dives float64, n int) []float64 {
 	for i := range found {
 		out[i] = math.Inf(-1)
 		if c := &s.a.causes[i]; found[i].stays.sum > 0 {
-			prior := math.Log(c.Step + c.Ramp)
+			prior := math.Log((c.Step + c.Ramp) * s.a.partly(found[i].stays.best))
 			out[i] = prior + power*(found[i].stays.total()-prior)
 		}
 	}

@@ -209,7 +209,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		default:
 			log += math.Log(c.Step)
 		}
-		log += math.Log(a.lasting(h))
+		log += math.Log(a.lasting(h) * a.partly(h))
 		if a.persists(h) {
 			log += math.Log(notCured)
 		}
@@ -239,6 +239,26 @@ func (a *analysis) lasting(h hypothesis) float64 {
 		dives = strings.Count(h.on, string(acts))
 	}
 	return math.Pow(staysJammed, float64(min(dives, mostJammed)-1))
+}
+
+// A broken circuit lets nothing through, a corroded one a part of the current. One that lets through
+// just what a motor without load would draw, at partlyFrom to partlyTo times the thruster's voltage over
+// its current, is partlyOpen times as probable: common practice, no source.
+const (
+	partlyFrom, partlyTo = 6.0, 30.0
+	partlyOpen           = 0.1
+)
+
+// partly is the factor on the prior of an open circuit by its resistance, 1 for other causes.
+func (a *analysis) partly(h hypothesis) float64 {
+	how := a.causes[h.cause].Fails
+	if how.Thruster == 0 || how.How != causes.Open {
+		return 1
+	}
+	if share := a.failedBy(h).Value / a.r.Model.TestOhm(a.r.Base, how.Thruster-1); share < partlyFrom || share > partlyTo {
+		return 1
+	}
+	return partlyOpen
 }
 
 // mended returns a remark on what ended without a line that says why, each cause once, but not on

@@ -299,7 +299,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			if pattern == findings.Turns {
 				h.on = on
 			}
-			s.regime(out, h, prior*s.a.lasting(h), since)
+			s.regime(out, h, prior*s.a.lasting(h)*s.a.partly(h), since)
 		}
 		// a contact that is worse in one whole dive is weighed as excess resistance in that dive
 		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact {
