@@ -61,7 +61,8 @@
 // The probabilities of a component are those of all causes that could stand in its place, of a
 // change in one dive alone (the dive that supports one most) and of chance, given the other
 // components. Among causes the evidence of n dives is raised to the power 20/(20+n), since model
-// errors repeat from dive to dive (scanner.coarsen). What is reported is no surer than 97 %, since what
+// errors repeat from dive to dive; among jams, and among open circuits and lost propellers, to 1/(1+n)
+// (scanner.coarsen). What is reported is no surer than 97 %, since what
 // has changed may be in no row of the table (surest); decisions go by the table alone. Each component
 // that stays, and all of them together, compete with the hypothesis that nothing has changed and dives scatter more than the
 // log has shown so far (analysis.allowOverdispersion). An alarm (alarm.go) needs 90 % that

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,6 +11,7 @@ import (
 
 	"sagline/predict/causes"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 )
 
 // Of causes in one dive alone the dive counts whose causes together say most, not
@@ -47,22 +49,51 @@ func TestCoarsen(t *testing.T) {
 	}
 }
 
-// Which of several thrusters is jammed is told by the evidence of fewer dives; that one is, against all else, as before.
-func TestCoarsenJams(t *testing.T) {
-	jam := func(i int) causes.Cause { return causes.Cause{Step: 0.001, Fails: causes.Failure{Thruster: i}} }
+// Which of several thrusters is jammed, and which is open or has lost its propeller, is told by the evidence of fewer dives;
+// that one is, against all else, as before.
+func TestCoarsenFailures(t *testing.T) {
+	fails := func(thruster int, how causes.How) causes.Cause {
+		return causes.Cause{Step: 0.001, Fails: causes.Failure{Thruster: thruster, How: how}}
+	}
 	with := func(of ...causes.Cause) []float64 {
-		s, found := &scanner{a: &analysis{causes: of}}, make([]evidenceOf, len(of))
+		a := &analysis{causes: of}
+		s, found := &scanner{a: a}, make([]evidenceOf, len(of))
 		for i := range of {
-			found[i].stays.add(hypothesis{}, math.Log(0.001)+float64(3*i))
+			found[i].stays.add(hypothesis{cause: len(of) - 1}, math.Log(0.001)+float64(3*i))
 		}
 		e := component{stays: []float64{0.3, 0.3, 0.4}}
 		s.coarsen(&e, found, 17)
 		return e.stays
 	}
-	is, were := with(jam(1), jam(2), causes.Cause{Step: 0.001}), with(causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001})
-	assert.InDelta(t, were[2], is[2], 1e-12)
+	one := causes.Cause{Step: 0.001}
+	were := with(one, one, one)
 	assert.InDelta(t, 3*coarse/(coarse+17), math.Log(were[1]/were[0]), 1e-9)
-	assert.InDelta(t, 3*coarseFailed/(coarseFailed+17), math.Log(is[1]/is[0]), 1e-9)
+	for _, c := range []struct {
+		of    [2]causes.Cause
+		power float64
+	}{
+		{[2]causes.Cause{fails(1, causes.Jammed), fails(2, causes.Jammed)}, coarseFailed / (coarseFailed + 17)},
+		{[2]causes.Cause{fails(1, causes.Open), fails(1, causes.Lost)}, coarseFailed / (coarseFailed + 17)},
+		{[2]causes.Cause{fails(1, causes.Lost), fails(2, causes.Lost)}, coarseFailed / (coarseFailed + 17)},
+		{[2]causes.Cause{fails(1, causes.Jammed), fails(1, causes.Open)}, coarse / (coarse + 17)}, // which no one takes for each other
+	} {
+		is := with(c.of[0], c.of[1], one)
+		assert.InDelta(t, were[2], is[2], 1e-12)
+		assert.InDelta(t, 3*c.power, math.Log(is[1]/is[0]), 1e-9, "%+v", c.of)
+	}
+}
+
+// A circuit that lets through just what a motor without load draws is rarer than one that is broken or corroded.
+func TestPartlyOpen(t *testing.T) {
+	a := newAnalysis(exampleFit())
+	open, d := causes.Failure{Thruster: 1, How: causes.Open}, a.r.Baseline
+	a.n = d
+	h := hypothesis{cause: slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Fails == open }), pattern: findings.Step, onset: d}
+	for times, want := range map[float64]float64{2: 1, 5: 1, 10: partlyOpen, 25: partlyOpen, 32: 1} {
+		a.r.Dives[d].Summary.Failed = map[causes.Failure]fit.Failed{open: {By: []fit.Departure{{X: times * a.r.Model.TestOhm(a.r.Base, 0)}}}}
+		assert.Equal(t, want, a.partly(h), "%g", times)
+	}
+	assert.Equal(t, 1.0, a.partly(hypothesis{cause: a.index("power_loop")}))
 }
 
 // What a part is put down to is the cause that is likeliest as it is told, with the

@@ -85,9 +85,21 @@ func TestJammedOrBare(t *testing.T) {
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
 		require.Equal(t, []string{want}, named(rep), name)
-		assert.Greater(t, rep.Findings[0].Probability, 0.9, name)
+		assert.Greater(t, rep.Findings[0].Probability, 0.85, name)
 		assert.Len(t, rep.Alarms, 1, name)
 	}
+}
+
+// A fifth has no clamp meter, and its newest dive a slip, which does not hide that a thruster's circuit is open since dive 15.
+func TestOpenCircuitBesideASlip(t *testing.T) {
+	unhurried(t)
+	v, log := folder(t, "testdata/slip-beside-open")
+	r, err := fit.Fit(v, log)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.NotEmpty(t, rep.Findings)
+	assert.Contains(t, []string{"branch:port", "branch:starboard"}, rep.Findings[0].Fault, "they only run together")
+	assert.Equal(t, "15", rep.Findings[0].SinceDive)
 }
 
 // Where each dive by itself calls a reading a slip, all of them the same way, none of them is one: nothing that has
