@@ -103,7 +103,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.possible(v.Next(log.Labels()), log); err != nil {
+	if err := o.check(v.Next(log.Labels()), log); err != nil {
 		return err
 	}
 	x := &prediction{dir: dir, log: log, battery: o.battery}
@@ -149,8 +149,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	return show(cmd, document, x.print)
 }
 
-// possible returns what contradicts the vehicle or its log in the options.
-func (o *predictOptions) possible(v *vehicle.Vehicle, log *session.Log) error {
+// check returns an error if the options contradict the vehicle or its log.
+func (o *predictOptions) check(v *vehicle.Vehicle, log *session.Log) error {
 	if err := hasBattery(log, o.battery); err != nil {
 		return err
 	}

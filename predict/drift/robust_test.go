@@ -155,10 +155,7 @@ func TestOtherWays(t *testing.T) {
 // A blade whose tip is gone takes nearly as much off the torque as off the thrust, and less than the wiring would for that pull.
 func TestBladeWithoutItsTip(t *testing.T) {
 	unhurried(t)
-	v, log := folder(t, "testdata/blade-tip")
-	r, err := fit.Fit(v, log)
-	require.NoError(t, err)
-	rep := drift.Analyse(r)
+	rep := ofFolder(t, "blade-tip")
 	require.Len(t, rep.Findings, 1)
 	assert.Equal(t, "thrust:green", rep.Findings[0].Fault)
 	assert.Equal(t, "branch:green", rep.Findings[0].Alternatives[0].Fault)

@@ -97,6 +97,15 @@ func (s scenario) try(t testing.TB, seed uint64) *result {
 	return r
 }
 
+// ofFolder analyses a logbook of testdata.
+func ofFolder(t testing.TB, name string) *findings.Report {
+	t.Helper()
+	v, log := folder(t, "testdata/"+name)
+	r, err := fit.Fit(v, log)
+	require.NoError(t, err)
+	return drift.Analyse(r)
+}
+
 // unhurried leaves a test out with -short: its logs together take a minute.
 func unhurried(t testing.TB) {
 	t.Helper()

@@ -98,9 +98,9 @@ func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, do
 	return p, doubt
 }
 
-// SoundOn returns the sound vehicle, changed to after, on one of the log's batteries: its parameters, the
-// rest voltage that dives on the battery begin with, or a full one's; their forecast; and which
-// parameters have their values of now.
+// SoundOn returns the sound vehicle, changed to after, on one of the log's batteries, which rests at the
+// voltage that its newest dives begin with (BegunAt) or, if they do not show one, at a full one's. It
+// returns the vehicle's parameters, the forecast from them, and which of them have their values of now.
 func SoundOn(r *fit.Result, rep *findings.Report, label string, after *vehicle.Vehicle) (p predict.Params, next *forecast.Forecast, asNow []int) {
 	p = Sound(r, rep)
 	before, sd, posterior := r.Model.Vehicle, map[int]float64{}, rep.Posterior.OfSound()
