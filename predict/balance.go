@@ -15,7 +15,7 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 		ln.sense = math.Copysign(1, still)
 		v = free(math.Abs(still), ln.rho*ln.area)
 	}
-	solveClimb := ln.climbing && ln.heaving
+	solveClimb := ln.climbing && ln.heaving && ln.climbShare != 0
 	if !ln.moving && !solveClimb {
 		return v, w, volts
 	}

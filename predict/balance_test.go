@@ -107,7 +107,7 @@ func TestCircuitTakesTheLowestBalance(t *testing.T) {
 func TestLightsThatCeaseToFade(t *testing.T) {
 	m := &Model{Vehicle: &vehicle.Vehicle{Lights: vehicle.Lights{CurrentA: 6, Supply: "power"}}, motors: make([]motor, 1),
 		at: []running{{on: true, sign: 1, q: 0.1, t: 1, s: 1 / (torqueZero * 15), ra: 1, i0: 0.01}}}
-	ln := line{supply: supply{e: 5.6, total: 10}, aboard: m.LightAmps, fade: fadingV}
+	ln := line{supply: supply{e: 5.6, total: 10}, aboard: m.LightAmps, fade: fadingV, climbShare: 1}
 	m.advance(&ln, 0, 1)
 	for lo, hi := range map[float64]float64{0.9: 1, 1.4: 1.1, 1.5: 2} { // from below zero to above
 		below, _ := m.draw(&ln, lo)
@@ -259,4 +259,31 @@ func TestSurfaceCharge(t *testing.T) {
 	}{"lights": {true, 0, 0}, "ahead": {false, 1, 0}, "astern": {false, -1, 0}, "open": {false, 1, 1e6}} {
 		assert.InDelta(t, shows(0, x.lights, x.sign, x.branch)-lost, shows(lost, x.lights, x.sign, x.branch), 0.02, name)
 	}
+}
+
+// Heave thrusters whose climb nobody timed draw what they do at rest, or at a share of the steady climb what lies between that and
+// a climb that was timed; a climb is not read of them.
+func TestUntimedClimb(t *testing.T) {
+	m := NewModel(vehicle.Example())
+	draws := func(climbing bool, share float64) (amps float64, known bool) {
+		p := m.NewParams()
+		p[ClimbShare] = share
+		var pt Point
+		m.Solve(&Condition{Sign: []int8{0, 0, 1}, Electrical: true, WaterC: 15, DepthM: 2, TetherOutM: 10, Climbing: climbing}, p, &pt, nil)
+		return pt.Out[quantity.CurrentA], pt.Known[quantity.Climb]
+	}
+	still, known := draws(false, 0)
+	assert.False(t, known)
+	half, _ := draws(false, 0.5)
+	full, _ := draws(false, 1)
+	timed, known := draws(true, 0.5)
+	assert.True(t, known)
+	assert.InDelta(t, timed, full, 1e-9)
+	assert.Greater(t, still, half)
+	assert.Greater(t, half, full)
+	var held Point
+	p := m.NewParams()
+	p[ClimbShare] = 1
+	m.Solve(&Condition{Sign: []int8{0, 0, 1}, Electrical: true, WaterC: 15, DepthM: 2, TetherOutM: 10, Held: true}, p, &held, nil)
+	assert.InDelta(t, still, held.Out[quantity.CurrentA], 1e-9)
 }

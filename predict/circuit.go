@@ -13,7 +13,7 @@ func (m *Model) advance(ln *line, v, w float64) {
 		}
 		va := ln.inflow(r) * v
 		if !m.motors[i].surge {
-			va = max(0, w*math.Copysign(1, r.sign))
+			va = ln.climbShare * max(0, w*math.Copysign(1, r.sign))
 		}
 		r.c, r.d = va/(torqueZero*r.s), va/(thrustZero*r.s)
 	}
@@ -109,7 +109,7 @@ func (m *Model) slopes(ln *line, volts, w float64) (s slopes) {
 		if m.motors[i].surge {
 			s.addSurge(r, ln.sense*r.sign, ln.inflow(r))
 		} else {
-			s.addHeave(r, w)
+			s.addHeave(r, w, ln.climbShare)
 		}
 	}
 	return s
@@ -126,14 +126,14 @@ func (s *slopes) addSurge(r *running, sign, inflow float64) {
 	s.sz[1] += sign * (r.tc*dc + r.thatD*dd)
 }
 
-func (s *slopes) addHeave(r *running, w float64) {
+func (s *slopes) addHeave(r *running, w, share float64) {
 	s.heave += r.sign * r.thrust
 	s.tz[0] += r.sign * r.tV
 	along := math.Copysign(1, r.sign)
 	if w*along <= 0 {
 		return
 	}
-	dc, dd := along/(torqueZero*r.s), along/(thrustZero*r.s)
+	dc, dd := share*along/(torqueZero*r.s), share*along/(thrustZero*r.s)
 	s.iz[2] += r.ic * dc
 	s.tz[2] += r.sign * (r.tc*dc + r.thatD*dd)
 }

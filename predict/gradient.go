@@ -46,6 +46,9 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	m.partialsOfThrusters(c, ln, p)
 	m.partialsOfSupply(c, ln, p, amps)
 	m.partialsOfWater(c, ln, p, v, w)
+	if m.Untimed(c) {
+		m.partialsOfShare(w)
+	}
 	pull := math.Copysign(m.factor(p, LogPull), m.thrust(!ln.upright))
 	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
 	battery, _ := ln.loaded(amps)
@@ -282,6 +285,21 @@ func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) 
 	lift(DepthM, -m.heavierPerM(ln.depth)-p[TrimPerM])
 	m.partial[WaterK].heave += byRho * densityPerK(c, p)
 	m.partial[SalinityPSU].heave += byRho * densityPerPSU(c, p)
+}
+
+// partialsOfShare fills in the partials of a climb at w that nobody timed.
+func (m *Model) partialsOfShare(w float64) {
+	to := &m.partial[ClimbShare]
+	for i := range m.at {
+		r := &m.at[i]
+		if !r.on || m.motors[i].surge {
+			continue
+		}
+		along := max(0, w*math.Copysign(1, r.sign))
+		dc, dd := along/(torqueZero*r.s), along/(thrustZero*r.s)
+		to.current += r.ic * dc
+		to.heave += r.sign * (r.tc*dc + r.thatD*dd)
+	}
 }
 
 // invert3 inverts a well-conditioned 3×3 matrix by cofactors.

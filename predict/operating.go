@@ -53,6 +53,7 @@ type line struct {
 	electrical, moving, climbing, heaving bool
 	upright                               bool    // heave thrusters alone run: a scale holds the vehicle up or down
 	wake, sense                           float64 // sense is +1 or −1: the direction of surge
+	climbShare                            float64 // advance speed of heave thrusters as a share of the steady climb's
 }
 
 // inflow returns a surge thruster's advance speed as a share of the vehicle's speed. A thruster
@@ -81,7 +82,10 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	h, v := &m.Vehicle.Hull, m.Vehicle
 	water, salinity := c.waterC(p), c.Salinity+p[SalinityPSU]
 	ln := line{rho: density(water, salinity), wake: h.Wake, sense: 1, electrical: c.Electrical, climbing: c.Climbing,
-		depth: c.depthM(p), out: c.outM(p)}
+		depth: c.depthM(p), out: c.outM(p), climbShare: 1}
+	if m.Untimed(c) {
+		ln.climbing, ln.climbShare = true, p[ClimbShare]
+	}
 	// A fit may try a negative resistance.
 	ln.rs = max(v.Tether.CableOhm(water)*(1+m.reelShare(&ln)*vehicle.CopperPerK*p[ReelK])+v.Tether.Power.JointsOhm+p[LoopOhm], 0)
 	ln.supply = m.supply(c, p, water, ln.rs)
@@ -208,7 +212,7 @@ func (m *Model) Known(c *Condition) [quantity.Count]bool {
 func (ln *line) known(c *Condition) [quantity.Count]bool {
 	el := ln.electrical
 	return [quantity.Count]bool{quantity.BatteryV: el, quantity.CurrentA: el, quantity.VehicleV: el, quantity.Speed: ln.moving,
-		quantity.Climb: ln.climbing, quantity.Trim: true, quantity.Pull: el && c.Held, quantity.LoopOhm: true, quantity.Insulation: true}
+		quantity.Climb: c.Climbing, quantity.Trim: true, quantity.Pull: el && c.Held, quantity.LoopOhm: true, quantity.Insulation: true}
 }
 
 // Combinations returns the sets of thrusters worth knowing: everything off, each thruster alone,

@@ -66,6 +66,7 @@ const (
 	MagnetYearSin // the same, of the sine
 	AssumedDepthM // m by which all lines of a log that gives no depth are deeper than assumed
 	AssumedOutM   // m by which more tether is out than assumed on all lines before the log gives it
+	ClimbShare    // share of a steady climb's speed that heave thrusters move at where nobody timed it
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -178,6 +179,19 @@ type Condition struct {
 // idle reports whether all thrusters and the lights are off.
 func (c *Condition) idle() bool {
 	return !c.Lights && !slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 })
+}
+
+// Untimed reports whether heave thrusters alone run under a condition that does not say how fast the vehicle
+// climbs.
+func (m *Model) Untimed(c *Condition) bool {
+	heave := false
+	for i, sign := range c.Sign {
+		if sign != 0 && m.motors[i].surge {
+			return false
+		}
+		heave = heave || sign != 0
+	}
+	return heave && c.Electrical && !c.Held && !c.Climbing
 }
 
 // waterC returns the water temperature under p, °C.

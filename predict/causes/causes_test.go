@@ -82,6 +82,7 @@ func TestRows(t *testing.T) {
 		"not_logged:lights":         {notLogged, 1, "lights"},
 		"not_logged:depth":          {notLogged, 0, ""},
 		"not_logged:reel":           {notLogged, 1, ""},
+		"not_logged:climb":          {notLogged, 0, ""},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
 		"not_logged:battery:charge":  {notLogged, -1, "battery"},
@@ -267,6 +268,7 @@ func TestSignatures(t *testing.T) {
 		"not_logged:battery": {"speed": -1, "current": -1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
 		"not_logged:reel":    {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": -1, "loop": 1, "rise": -1},
 		"not_logged:depth":   {"speed": -1, "hover": -1},
+		"not_logged:climb":   {}, // package predict tests its current
 		"not_logged:lights":  {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
 	}
 	for i := range all {

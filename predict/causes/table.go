@@ -335,6 +335,10 @@ const reelK = 15.0
 // practice, no source.
 const otherDepthM = 1.0
 
+// otherClimb is by how much of a steady climb's speed the heave thrusters' lines usually differ where they
+// are no longer read as they were: common practice, no source.
+const otherClimb = 0.5
+
 // unknownLoadA is one standard deviation of the current of lights or a camera that the file does
 // not mention, A: common practice, no source.
 const unknownLoadA = 0.5
@@ -372,6 +376,10 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Step: 0.002, Once: 0.005, Turns: 0.0005, Scale: Scale{Unit: "m"},
 			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
+		{Name: "not_logged:climb", Quantity: "not_logged:climb", Kind: NotLogged, Amplitudes: one(predict.ClimbShare, otherClimb, 0),
+			Bounded: true, Step: 0.001, Once: 0.003, Turns: 0.0005, Scale: Scale{},
+			Words: "climb not written down, as a share of a steady one", What: "the vehicle climbed more or less than it did while its heave thrusters were read, and no line says how fast",
+			Check: "read the heave thrusters while the vehicle is held still, and say so on the line, or time the climb on it"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay, "on lines that say the lights are off"}}, Bounded: true,
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},

@@ -55,7 +55,7 @@ type service struct{ other, part string }
 
 // services are those of the first step of each cause, of one for thrusters that are alike.
 func services() map[int]service {
-	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true} // no alarm outlives its dive; nothing to mend
+	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true, "not_logged:climb": true} // no alarm outlives its dive; nothing to mend
 	out := map[int]service{}
 	for i := range cases {
 		c := &cases[i]

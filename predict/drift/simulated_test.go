@@ -40,6 +40,7 @@ type scenario struct {
 	file   func(*vehicle.Vehicle) *vehicle.Vehicle // what its owner knows of the vehicle
 	meters bool                                    // the ohmmeter and the insulation meter are read on every dive
 	world  string                                  // "", rough or measured: see package simulate
+	brisk  bool                                    // it climbs so fast that its propellers take far less torque
 }
 
 // A result is a simulated log with what it shows and what is true.
@@ -54,6 +55,12 @@ type result struct {
 // simulated makes a log of the vehicle of a seed.
 func (s scenario) simulated(seed uint64, dives, from int) (v *vehicle.Vehicle, log *session.Log, truth []predict.Params) {
 	v = simulate.Fleet(seed)
+	if s.brisk {
+		for i := range v.Thrusters {
+			v.Thrusters[i].NoLoadRPM *= 0.4
+		}
+		v.Hull.ClimbDragAreaM2 /= 2
+	}
 	season := simulate.Season{Dives: dives, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Seed: seed * 7919,
 		Drift: func(d int, p predict.Params) {
 			if s.change != nil && d >= from {

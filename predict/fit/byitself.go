@@ -15,7 +15,7 @@ import (
 )
 
 // byItself fits dive i against the calibration and expands it about its mixture's mean. If a cell
-// stays unexplained, it tries again with cells set aside; if readings scatter more than their
+// stays unexplained or several are set aside, it tries again with others set aside; if readings scatter more than their
 // instruments do, as read with less care. It keeps the likeliest attempt: least squares alone
 // explain a slip, or two exchanged lines, by as many changes as that takes.
 func (f *fitting) byItself(i int, w worker, scatter []float64) error {
@@ -26,7 +26,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	best := d.attempt(m, d.Summary.likeliest())
 	best = f.recalibrated(i, w, scatter, best)
 	d.restore(m, best)
-	if m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) {
+	if m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) || m.setAside() > 1 {
 		best = f.withSlips(i, w, scatter, best)
 		d.restore(m, best)
 	}
@@ -187,6 +187,16 @@ func (f *fitting) fitOnce(i int, w worker, scatter []float64, recalibrated predi
 		return absurd(f.log, m)
 	}
 	return nil
+}
+
+// setAside counts the cells set aside.
+func (d *dive) setAside() (n int) {
+	for k := range d.cells {
+		if d.cells[k].Outlier {
+			n++
+		}
+	}
+	return n
 }
 
 // unexplained reports whether a cell that counts lies beyond hopeless from p, about which the dive

@@ -90,6 +90,12 @@ func (d *dive) assumesTether() bool {
 	})
 }
 
+// climbsUntimed reports whether heave thrusters were read with nothing that says whether the vehicle
+// climbed.
+func (d *dive) climbsUntimed(m *predict.Model) bool {
+	return slices.ContainsFunc(d.cells, func(c Cell) bool { return m.Untimed(&d.obs[c.obs].Cond) })
+}
+
 // reverses reports whether thruster i ran astern or down.
 func (d *dive) reverses(i int) bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.Cond.Sign[i] < 0 })

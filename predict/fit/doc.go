@@ -30,7 +30,8 @@
 // the table's column Beside. θ_d: normal about zero with the scatter of that table. uᵢ: package
 // circumstances, learnt from the log's own lines where it has them. In a log that never gives a
 // depth, all runs are made at similar depths: their assumed depth is one static parameter,
-// which scatters from dive to dive. Of a thruster that no baseline dive was read with the file alone
+// which scatters from dive to dive. So is, where nobody timed it, the share of a steady climb's speed
+// at which the vehicle moves while its heave thrusters alone run. Of a thruster that no baseline dive was read with the file alone
 // tells: its priors are far wider (priors.Log).
 //
 // # Outliers and noise

@@ -146,7 +146,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		return err
 	}
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
-	r.Calibrated = mixture.New(priors.New(r.Models[0], priors.Log{Unneeded: unneeded(f.log, f.matched, len(v.Thrusters)), Unread: f.unread(r.Baseline)}))
+	r.Calibrated = mixture.New(priors.New(r.Models[0], priors.Log{Unneeded: unneeded(r.Models[0], f.log, f.matched), Unread: f.unread(r.Baseline)}))
 	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	f.setSpentCharge()
 	for i := range r.Dives {
@@ -159,8 +159,8 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 
 // unneeded returns the parameters of what a log never has: a battery read with all off, lights on, an
 // ohmmeter, readings that depend on buoyancy, hover weights before and after a run, water of unread temperature, thrusters in reverse, runs
-// before the first depth or the first length of tether out.
-func unneeded(log *session.Log, dives []dive, thrusters int) []int {
+// before the first depth or the first length of tether out, climbs that nobody timed.
+func unneeded(m *predict.Model, log *session.Log, dives []dive) []int {
 	lit, read, paidOut, rests := false, true, false, false
 	var has [quantity.Count]bool
 	for d := range log.Dives {
@@ -192,13 +192,16 @@ func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK, predict.MagnetYearCos, predict.MagnetYearSin)
 	}
-	for i := range thrusters {
+	for i := range m.Vehicle.Thrusters {
 		if !slices.ContainsFunc(dives, func(d dive) bool { return d.reverses(i) }) {
 			out = append(out, predict.OfThruster(i, predict.ReverseOhm))
 		}
 	}
 	if !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesDepth() }) {
 		out = append(out, predict.AssumedDepthM)
+	}
+	if !slices.ContainsFunc(dives, func(d dive) bool { return d.climbsUntimed(m) }) {
+		out = append(out, predict.ClimbShare)
 	}
 	if !paidOut || !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesTether() }) { // of a log that never gives it the drag tells it
 		out = append(out, predict.AssumedOutM)

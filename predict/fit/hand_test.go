@@ -17,6 +17,9 @@ import (
 	"sagline/session/quantity"
 )
 
+// example is the vehicle of logs made by hand: two thrusters ahead, one up.
+var example = predict.NewModel(vehicle.Example())
+
 // What lights draw, how water goes with the year, what an ohmmeter's leads add and how the hull swells is not asked of a log that
 // has no lights on, the temperature of every dive, no ohmmeter, or nothing that tells of buoyancy.
 func TestUnneeded(t *testing.T) {
@@ -43,7 +46,8 @@ func TestUnneeded(t *testing.T) {
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
-		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM, predict.SurfaceV, predict.WithinDiveG), unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+		assert.ElementsMatch(t, append(c.want, predict.AssumedOutM, predict.ClimbShare, predict.SurfaceV, predict.WithinDiveG, predict.OfThruster(0, predict.ReverseOhm), predict.OfThruster(1, predict.ReverseOhm), predict.OfThruster(2, predict.ReverseOhm)),
+			unneeded(example, &session.Log{Dives: c.dives}, nil), name)
 	}
 }
 
@@ -60,7 +64,7 @@ func TestRestsBesideLoads(t *testing.T) {
 		asks bool
 	}{{line(true, false, 0), true}, {line(true, true, 0), false}, {line(true, false, 1), false}, {line(false, false, 0), false}, {session.Line{Electrical: true}, false}} {
 		log := &session.Log{Dives: []session.Dive{{Lines: []session.Line{line(true, false, 2), c.line}}}}
-		assert.Equal(t, !c.asks, slices.Contains(unneeded(log, nil, 0), predict.SurfaceV), c.line)
+		assert.Equal(t, !c.asks, slices.Contains(unneeded(example, log, nil), predict.SurfaceV), c.line)
 	}
 }
 
@@ -69,8 +73,8 @@ func TestWeighsAgain(t *testing.T) {
 	of := func(underWay ...float64) (d dive) {
 		for _, x := range underWay {
 			d.cells = append(d.cells, Cell{Quantity: quantity.Trim, obs: len(d.obs)}, Cell{Quantity: quantity.Climb, obs: len(d.obs) + 1})
-			d.obs = append(d.obs, observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{UnderWay: x}}},
-				observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{UnderWay: 1 - x}}})
+			d.obs = append(d.obs, observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, 3), UnderWay: x}}},
+				observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, 3), UnderWay: 1 - x}}})
 		}
 		return d
 	}
@@ -78,7 +82,7 @@ func TestWeighsAgain(t *testing.T) {
 		dives []dive
 		asks  bool
 	}{{[]dive{of(0, 0), of(0, 1)}, true}, {[]dive{of(0), of(1)}, false}, {[]dive{of(0, 0)}, false}, {[]dive{of(0.5, 1)}, false}, {[]dive{of(0.2, 0)}, true}, {nil, false}} {
-		assert.Equal(t, !c.asks, slices.Contains(unneeded(&session.Log{}, c.dives, 0), predict.WithinDiveG), "%d", len(c.dives))
+		assert.Equal(t, !c.asks, slices.Contains(unneeded(example, &session.Log{}, c.dives), predict.WithinDiveG), "%d", len(c.dives))
 	}
 }
 
@@ -87,7 +91,7 @@ func TestReverses(t *testing.T) {
 	at := func(sign ...int8) observation {
 		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: sign}}}
 	}
-	without := unneeded(&session.Log{}, []dive{{obs: []observation{at(0, 0, 0), at(1, 0, 1)}}, {obs: []observation{at(1, -1, 0)}}}, 3)
+	without := unneeded(example, &session.Log{}, []dive{{obs: []observation{at(0, 0, 0), at(1, 0, 1)}}, {obs: []observation{at(1, -1, 0)}}})
 	for i, never := range []bool{true, false, true} {
 		assert.Equal(t, never, slices.Contains(without, predict.OfThruster(i, predict.ReverseOhm)), "thruster %d", i)
 	}
@@ -97,7 +101,7 @@ func TestReverses(t *testing.T) {
 func TestAssumesDepth(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	at := func(assumed float64, sign ...int8) observation {
-		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{DepthAssumed: assumed, Sign: sign}}}
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{DepthAssumed: assumed, Sign: append(sign, 0)}}}
 	}
 	for name, c := range map[string]struct {
 		obs  []observation
@@ -109,7 +113,7 @@ func TestAssumesDepth(t *testing.T) {
 	} {
 		d := dive{obs: c.obs}
 		assert.Equal(t, c.want, d.assumesDepth(), name)
-		without := unneeded(&session.Log{}, []dive{d}, 2)
+		without := unneeded(example, &session.Log{}, []dive{d})
 		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedDepthM), name)
 		assert.Equal(t, c.want, (&Result{Calibrated: mixture.New(priors.New(m, priors.Log{Unneeded: without}))}).AssumesDepth(), name)
 	}
@@ -208,7 +212,7 @@ func TestDecimalSlip(t *testing.T) {
 // A length of tether out that runs have in common is asked of a log that gives it only later; where it never does the drag has it.
 func TestAssumesTether(t *testing.T) {
 	at := func(assumed float64, sign ...int8) observation {
-		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{OutAssumed: assumed, Sign: sign}}}
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{OutAssumed: assumed, Sign: append(sign, 0)}}}
 	}
 	given := session.Line{TetherOut: session.Value{X: 12, Entered: 12, Column: &session.Column{}}}
 	for name, c := range map[string]struct {
@@ -221,7 +225,26 @@ func TestAssumesTether(t *testing.T) {
 		"at rest alone": {[]observation{at(1, 0, 0), at(0, 1, 1)}, given, false},
 		"always given":  {[]observation{at(0, 1, 1)}, given, false},
 	} {
-		without := unneeded(&session.Log{Dives: []session.Dive{{Lines: []session.Line{c.line}}}}, []dive{{obs: c.obs}}, 2)
+		without := unneeded(example, &session.Log{Dives: []session.Dive{{Lines: []session.Line{c.line}}}}, []dive{{obs: c.obs}})
 		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedOutM), name)
+	}
+}
+
+// What share of a steady climb heave thrusters were read at is asked of a log in which they alone were, with no climb timed.
+func TestClimbsUntimed(t *testing.T) {
+	c := predict.Condition{Sign: []int8{0, 0, 1}, Electrical: true}
+	for name, change := range map[string]func(){
+		"":           func() {},
+		"held":       func() { c.Held = true },
+		"timed":      func() { c.Climbing = true },
+		"with port":  func() { c.Sign[0] = 1 },
+		"port alone": func() { c.Sign = []int8{1, 0, 0} },
+		"off":        func() { c.Sign = []int8{0, 0, 0} },
+		"unknown":    func() { c.Electrical = false },
+	} {
+		c = predict.Condition{Sign: []int8{0, 0, 1}, Electrical: true}
+		change()
+		d := dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: c}}}, cells: []Cell{{Quantity: quantity.CurrentA}}}
+		assert.Equal(t, name != "", slices.Contains(unneeded(example, &session.Log{}, []dive{d}), predict.ClimbShare), name)
 	}
 }

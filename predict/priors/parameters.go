@@ -113,6 +113,10 @@ func withKeys(m *predict.Model, keys []Doubt, log Log) []Parameter {
 		// People pay out alike from dive to dive, which is known only once they write it down.
 		predict.AssumedOutM: {Beside: circumstances.TetherShare * v.Tether.LengthM},
 
+		// A vehicle whose heave thrusters run stands still, as it does on the bottom or where its pilot
+		// lets it, or climbs: common practice, no source.
+		predict.ClimbShare: {Beside: 0.4, Scatter: 0.1, Learn: 1, Normal: true},
+
 		predict.YearCosK: {Beside: circumstances.YearK},
 		predict.YearSinK: {Beside: circumstances.YearK},
 		// Where no temperature was read, what magnets lose over the year is a product of two unknowns,

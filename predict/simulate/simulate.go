@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"time"
 
@@ -38,13 +39,14 @@ type Season struct {
 	Scatter   float64                // factor on the scatter from dive to dive; 0: 1
 	AsFile    bool                   // the vehicle is exactly as its file
 
-	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
-	HeatK       float64 // K that windings warm by under long load
-	StreamMS    float64 // standard deviation of a stream along timed runs of 10 m, most of them one way
-	Blanks      float64 // share of cells of depth, tether, minute and water temperature that are left empty
-	NoDepthFrom int     // dive from which no depth is written down, 0 for none
-	Lights      bool    // the last run ahead is made with lights on, which draw predict.LightsA
-	Meters      bool    // every instrument has a gain of its own, the stopwatch a reaction time
+	Winter      bool                // water from 21 to 4 °C over the season, the battery colder with it
+	HeatK       float64             // K that windings warm by under long load
+	StreamMS    float64             // standard deviation of a stream along timed runs of 10 m, most of them one way
+	Blanks      float64             // share of cells of depth, tether, minute and water temperature that are left empty
+	NoDepthFrom int                 // dive from which no depth is written down, 0 for none
+	Timed       func(dive int) bool // whether the heave thrusters' climb is timed in a dive; nil: never
+	Lights      bool                // the last run ahead is made with lights on, which draw predict.LightsA
+	Meters      bool                // every instrument has a gain of its own, the stopwatch a reaction time
 }
 
 // departures are standard deviations of how the real vehicle differs from its file, by index of
@@ -202,6 +204,9 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	g.rest = minute
 	last, worn := 0.0, 0.0 // V by which recent load has lowered a battery that recovers slowly
 	for i, r := range plan(g.m.Vehicle) {
+		if s.Timed != nil && s.Timed(d) && g.heaves(r) {
+			r.read = append(slices.Clone(r.read), quantity.Climb)
+		}
 		if s.Ohms && i == 0 {
 			r.read = append(r.read, quantity.LoopOhm, quantity.Insulation)
 		}
@@ -236,6 +241,14 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 		}
 	}
 	return out
+}
+
+// heaves reports whether only heave thrusters run.
+func (g *generator) heaves(r run) bool {
+	return len(r.drives) > 0 && !slices.ContainsFunc(r.drives, func(d session.Drive) bool {
+		t := g.m.Vehicle.Thrusters[slices.Index(g.m.Vehicle.ThrusterNames(), d.Name)]
+		return t.Surge()
+	})
 }
 
 // waterC returns the water's temperature on a dive, °C.
