@@ -48,7 +48,7 @@ func (g *diveGrouper) close() {
 // goesOn checks date and battery on a later line of a dive.
 func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, dated bool) {
 	switch known := d.Day(); {
-	case !dated || g.unread || day.Equal(d.Date), day.Equal(d.Date.AddDate(0, 0, 1)) && g.pastMidnight(b):
+	case !dated || g.unread || d.isOn(day, &g.lines[0], b.word(b.has["clock"])):
 	case known == "":
 		g.unread = true
 		b.bad(b.has["date"], "found %s on a later line of a dive, want the day on its first", text)
@@ -60,12 +60,21 @@ func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, da
 	}
 }
 
-// pastMidnight reports whether a later line of a dive may be of the next day: the dive began by the clock
-// later than the line's.
-func (g *diveGrouper) pastMidnight(b *builder) bool {
-	began := g.lines[0].Minute
-	now, ok := clockMinutes(b.word(b.has["clock"]))
-	return ok && began.Measured() && began.Column.Quantity == "clock" && now < began.Entered
+// IsOn reports whether a later line of a dive, read at a clock's hh:mm or at no time written down, may be of a
+// day, written as in a log: the dive's, or the next if the dive began by the clock later than that.
+func (d *Dive) IsOn(day, clock string) bool {
+	date, err := time.Parse(time.DateOnly, day)
+	return err == nil && len(d.Lines) > 0 && !d.Date.IsZero() && d.isOn(date, &d.Lines[0], clock)
+}
+
+// isOn is IsOn of a dive whose first line is first.
+func (d *Dive) isOn(day time.Time, first *Line, clock string) bool {
+	if day.Equal(d.Date) {
+		return true
+	}
+	began := first.Minute
+	now, ok := clockMinutes(clock)
+	return day.Equal(d.Date.AddDate(0, 0, 1)) && ok && began.Measured() && began.Column.Quantity == "clock" && now < began.Entered
 }
 
 // begin begins a dive and checks its label and date.

@@ -245,7 +245,7 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	err = prompt.Edit(dir, warn, func(s *session.File) error {
 		for _, e := range lines {
 			dive = cmp.Or(e["dive"], dive)
-			if err := dayFits(s.Seen(), dive, e["date"]); err != nil {
+			if err := dayFits(s.Seen(), dive, e["date"], e["time"]); err != nil {
 				return err
 			}
 			e["dive"] = dive
@@ -278,11 +278,11 @@ func addLines(cmd *cobra.Command, dir string, g given) error {
 	return nil
 }
 
-// dayFits returns an error if a day is given for a dive that the log has with another day or none:
+// dayFits returns an error if a day is given for a line of a dive that the log has with another day or none:
 // the day would be dropped.
-func dayFits(log *session.Log, dive, day string) error {
+func dayFits(log *session.Log, dive, day, clock string) error {
 	i := log.Find(dive)
-	if i < 0 || day == "" || day == log.Dives[i].Day() {
+	if i < 0 || day == "" || log.Dives[i].IsOn(day, clock) {
 		return nil
 	}
 	if logged := log.Dives[i].Day(); logged != "" {
