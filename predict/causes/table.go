@@ -88,6 +88,7 @@ func repairs(all []Cause) (out []Cause) {
 const (
 	otherWay   = 0.1
 	lighterWay = 0.2
+	slipping   = 0.2 // a propeller that slips on its shaft takes no more torque than its seat holds, and pushes as much less
 	withinDive = 0.3
 )
 
@@ -97,6 +98,12 @@ const (
 func torque(thrust, torque int) []Way {
 	by := func(share, p float64) Way { return Way{Terms: []Term{{thrust, 1}, {torque, share}}, P: p} }
 	return []Way{by(0.75, lighterWay/3), by(0.5, lighterWay/3), by(0.25, lighterWay/3), by(-0.5, otherWay)}
+}
+
+// slips returns the same of one propeller, which may also slip on its shaft. That a thruster's readings
+// tell hardly from wiring with more resistance, which without it was over 0.99.
+func slips(thrust, torqueOf int) []Way {
+	return append(torque(thrust, torqueOf), Way{Terms: []Term{{thrust, 1}, {torqueOf, 1}}, P: slipping})
 }
 
 func ofVehicle() []Cause {
@@ -169,6 +176,8 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 		switch c := &all[i]; c.Name {
 		case "friction":
 			c.Most = stallA(v, 0)
+		case "thrust":
+			c.Else = slips(predict.LogThrust, predict.LogTorque)
 		case "lost:" + v.Thrusters[0].Name:
 			c.Of, c.Quantity = "thrust", "thrust_factor"
 		}
@@ -200,8 +209,8 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Words: "intermittent contact of " + name, What: name + " loses current in some dives and not in others",
 			Check: "with the battery unplugged, look at " + name + "'s relay contact, plugs and brushes for what is burnt, loose or worn, and whether its propeller slips on its shaft; then, hands clear of the blades, move its leads one at a time while it runs, and watch the ammeter"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 4,
-			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
+			Else: slips(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 4,
+			Step: 0.0005, Ramp: 0.0004, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster." + name + ".test_n",
 			Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
