@@ -166,6 +166,10 @@ func (a *analysis) atMost(e *component) *component {
 	return &out
 }
 
+// pastEnd is how many times a tether's length its marks, read in whole feet or fathoms, may say is out: common
+// practice, no source.
+const pastEnd = 1.05
+
 // longerTether returns the most tether, m, that the log pays out from a dive on and the tether's
 // length, if that is more than there is and was not before; else 0.
 func (a *analysis) longerTether(from int) (most, length float64) {
@@ -174,7 +178,7 @@ func (a *analysis) longerTether(from int) (most, length float64) {
 			if !l.TetherOut.Measured() {
 				continue
 			}
-			if length = a.r.ModelOf(d).Vehicle.Tether.LengthM; l.TetherOut.X <= length {
+			if length = a.r.ModelOf(d).Vehicle.Tether.LengthM; l.TetherOut.X <= pastEnd*length {
 				continue
 			}
 			if d < from {

@@ -176,5 +176,6 @@ func TestLongerTetherIsAskedAbout(t *testing.T) {
 	assert.Contains(t, f.CheckNext, asked)
 	assert.Contains(t, f.Evidence[len(f.Evidence)-1], "36 m out of a tether of 30 m")
 	assert.NotContains(t, check(v.Tether.LengthM, onset).CheckNext, asked)
+	assert.NotContains(t, check(30.2, onset).CheckNext, asked, "99 ft")
 	assert.NotContains(t, check(more, onset-3).CheckNext, asked, "it was so before")
 }
