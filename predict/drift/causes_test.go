@@ -222,6 +222,7 @@ var cases = []caseOf{
 		p[predict.LoopOhm] -= 0.08
 	}}, delay: 2},
 	{cause: "not_logged:climb", pattern: findings.Step, scenario: scenario{brisk: true, season: between(1, onset, at(predict.ClimbShare, 0.9))}, open: true, right: []string{"not_logged:repair:branch:vertical", "friction:vertical"}},
+	{cause: "instrument:trim", pattern: findings.Step, scenario: scenario{change: at(predict.TrimZeroG, -200)}, delay: 1}, // climbs say that nothing weighs more
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster

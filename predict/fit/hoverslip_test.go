@@ -34,6 +34,15 @@ func TestHoverSlip(t *testing.T) {
 	assert.Equal(t, -1, f.hoverSlip(of(5, 11, 10)), "both say that it leaks")
 	assert.Equal(t, 0, f.hoverSlip(of(5, 1010, 100)))
 
+	sp.Of[predict.TrimZeroG].Fault = 60
+	assert.Equal(t, -1, f.hoverSlip(of(5, 101, -30)), "the scale's zero rather than -3 g")
+	assert.Equal(t, 1, f.hoverSlip(of(5, 101, 10)), "100 g rather than the scale's zero")
+	assert.Equal(t, 0, f.hoverSlip(of(5, 1010, 100)))
+	climb := of(5, 101, -30)
+	climb[0].cell.Quantity, climb[1].cell.Quantity = quantity.Climb, quantity.Climb
+	assert.NotEqual(t, -1, f.hoverSlip(climb), "a scale does not read climbs")
+	sp.Of[predict.TrimZeroG].Fault = 0
+
 	after := of(5, 101, -60)
 	after[1].later = 1
 	assert.NotEqual(t, -1, f.hoverSlip(after), "nothing changes within a dive")

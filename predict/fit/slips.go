@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/instrument"
@@ -191,6 +192,9 @@ func (f *diver) markHoverSlip(d *dive) {
 func (f *diver) hoverSlip(hovers []hovering) int {
 	best, top := -1, f.hoverEvidence(hovers)+slipWorth
 	for k := range hovers {
+		top = max(top, f.offScaleEvidence(hovers, k))
+	}
+	for k := range hovers {
 		h := &hovers[k]
 		as := h.apart
 		for _, factor := range []float64{10, 0.1} {
@@ -203,6 +207,18 @@ func (f *diver) hoverSlip(hovers []hovering) int {
 		h.apart = as
 	}
 	return best
+}
+
+// offScaleEvidence is the log evidence of a dive's hover weights and climbs with hover weight k off by what a
+// scale may be, −∞ for a climb.
+func (f *diver) offScaleEvidence(hovers []hovering, k int) float64 {
+	zero := f.sp.Of[predict.TrimZeroG].Fault
+	if hovers[k].cell.Quantity != quantity.Trim || zero == 0 {
+		return math.Inf(-1)
+	}
+	off := slices.Clone(hovers)
+	off[k].sd = math.Hypot(off[k].sd, zero)
+	return math.Log(slipPrior) + f.hoverEvidence(off) - math.Log(off[k].sd/hovers[k].sd)
 }
 
 // hovers returns a dive's hover weights and climbs without thrusters against the calibrated
