@@ -206,7 +206,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Step: 0.0006, Cleared: []string{"tether", "joint", "thruster"},
 			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
 			Key:   "thruster." + name + ".branch_ohm",
-			Words: "intermittent contact of " + name, What: name + " loses current in some dives and not in others",
+			Words: "intermittent contact of " + name, What: name + " loses current, in some dives more than in others",
 			Check: "with the battery unplugged, look at " + name + "'s relay contact, plugs and brushes for what is burnt, loose or worn, and whether its propeller slips on its shaft; then, hands clear of the blades, move its leads one at a time while it runs, and watch the ammeter"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
 			Else: slips(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 4,
