@@ -101,12 +101,13 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	c.TetherOutM = v.Tether.LengthM
 	o.sound = outlook.Sound(r, rep)
 	o.found = slices.ContainsFunc(rep.Reported(), func(f findings.Finding) bool { return f.Cause.Kind == causes.Vehicle })
+	told := outlook.ToldBy(r, rep, log, "")
 	o.notMet = func(w *vehicle.Vehicle, of predict.Params) []string {
 		restV := of[predict.OpenCircuitV]
 		if w.Battery.NominalV == v.Battery.NominalV {
 			restV = 0
 		}
-		asked := outlook.Asked(w, r, rep, log, c, restV, "")
+		asked := told.Asked(w, c, restV)
 		if of[predict.LoopOhm] == 0 { // its joints are re-made, or have no excess resistance
 			asked = asked.Mended()
 		}

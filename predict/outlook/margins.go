@@ -19,25 +19,58 @@ import (
 // battery with a label, or for "" on each that the next dive may be on. openV is its battery's
 // voltage at rest; 0 stands for what a battery usually comes to a dive with.
 func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
-	return Asked(v, r, rep, log, c, openV, battery).Judge()
+	return ToldBy(r, rep, log, battery).Asked(v, c, openV).Judge()
+}
+
+// A Told is what a logbook tells of the margins of any vehicle that its own is rebuilt into.
+type Told struct {
+	r         *fit.Result
+	rep       *findings.Report
+	log       *session.Log
+	excessOhm float64 // of the loop over the file's, from the start
+	on        []onBattery
+}
+
+// An onBattery is the vehicle as it is now on a battery that the next dive may be on.
+type onBattery struct {
+	label string
+	p     predict.Params
+	doubt float64 // one standard deviation of the battery's resistance, Ω
+}
+
+// ToldBy returns what a log tells of margins on the battery with a label, or for "" on each that the
+// next dive may be on; r is nil or empty for a log without dives.
+func ToldBy(r *fit.Result, rep *findings.Report, log *session.Log, battery string) Told {
+	b := Told{r: r, rep: rep, log: log}
+	if r == nil || len(r.Dives) == 0 {
+		return b
+	}
+	b.excessOhm, _ = audit.LoopExcess(r)
+	labels := inUse(r)
+	if battery != "" {
+		labels = []string{battery}
+	}
+	for _, label := range labels {
+		p, doubt := On(r, rep, label)
+		b.on = append(b.on, onBattery{label, p, doubt})
+	}
+	return b
 }
 
 // Asked returns what Margins judges.
-func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Question {
+func (b Told) Asked(v *vehicle.Vehicle, c predict.Condition, openV float64) advice.Question {
+	r, rep, log := b.r, b.rep, b.log
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
 	q.SaltPSU = log.SaltiestPSU()
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
-		doubts, labels := ToCome(r, rep), inUse(r)
-		q.ExcessOhm, _ = audit.LoopExcess(r)
-		if battery != "" {
-			labels = []string{battery}
-		}
+		doubts := ToCome(r, rep)
+		q.ExcessOhm = b.excessOhm
 		times := advice.InSeries(r.Model.Vehicle, v)
-		for _, label := range labels {
-			p, doubt := On(r, rep, label)
+		for _, on := range b.on {
+			p := slices.Clone(on.p)
 			p[predict.BatteryOhm] *= times
 			as := []predict.Params{p}
 			if len(rep.Reported()) > 0 { // what is found takes current off, and may be mended before the next dive
@@ -46,9 +79,9 @@ func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session
 				as = append(as, mended)
 			}
 			for _, p := range as {
-				q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*doubt, r.OfThrusters()...))
+				q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], times*on.doubt, r.OfThrusters()...))
 			}
-			if x := BegunAt(r, label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
+			if x := BegunAt(r, on.label, &v.Battery); openV == 0 && x > 0 && (q.BegunV == 0 || x < q.BegunV) {
 				q.BegunV = x
 			}
 		}

@@ -306,7 +306,7 @@ func TestMarginsOnOtherBatteries(t *testing.T) {
 		w := r.Model.Vehicle.Clone()
 		change(&w.Battery)
 		advice.Follow(r.Model.Vehicle, w)
-		return outlook.Asked(w, r.Result, r.Report, log, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "")
+		return outlook.ToldBy(r.Result, r.Report, log, "").Asked(w, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
 	}
 	one := asked(func(*vehicle.Battery) {})
 	two := asked(func(b *vehicle.Battery) { b.NominalV *= 2 })
@@ -353,7 +353,7 @@ func TestMarginsOnceMended(t *testing.T) {
 	r := simulated(t, 2, at(predict.LoopOhm, 0.5))
 	v := r.Result.Model.Vehicle
 	asked := func(rep *findings.Report) advice.Question {
-		return outlook.Asked(v, r.Result, rep, &session.Log{}, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0, "")
+		return outlook.ToldBy(r.Result, rep, &session.Log{}, "").Asked(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
 	}
 	q := asked(r.Report)
 	require.NotEmpty(t, r.Findings)
