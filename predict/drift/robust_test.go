@@ -234,3 +234,19 @@ func TestJamsThatComeAndGo(t *testing.T) {
 	assert.True(t, rep.Alarms[0].Gone)
 	assert.Equal(t, strconv.Itoa(onset+3), *rep.Alarms[0].ClearedDive)
 }
+
+// A propeller that slips on its shaft takes less torque and pushes as much less, which wiring with more resistance does too: neither
+// is sure.
+func TestSlippingPropellerOrWiring(t *testing.T) {
+	slips := func(p predict.Params, _ float64) {
+		p[predict.OfThruster(port, predict.LogOneThrust)] -= 0.3
+		p[predict.OfThruster(port, predict.LogOneTorque)] -= 0.3
+	}
+	for seed := range uint64(3) {
+		for _, world := range []string{"", "measured"} {
+			r := scenario{change: slips, world: world}.try(t, 300+seed)
+			assert.Greater(t, probabilityOf(r.Report, "thrust:port"), 0.05, "vehicle %d", seed)
+			assert.Greater(t, probabilityOf(r.Report, "branch:port"), 0.5, "vehicle %d", seed)
+		}
+	}
+}
