@@ -169,7 +169,7 @@ func (c *Cause) UnderPower() bool {
 // OfBuoyancy reports whether it enters hover weights.
 func (c *Cause) OfBuoyancy() bool {
 	return slices.ContainsFunc(c.Reach(), func(t Term) bool {
-		return t.Param == predict.TrimG || t.Param == predict.TrimZeroG || t.Param == predict.SalinityPSU
+		return t.Param == predict.TrimG || t.Param == predict.TrimPerM || t.Param == predict.TrimZeroG || t.Param == predict.SalinityPSU
 	})
 }
 

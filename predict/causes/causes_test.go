@@ -39,7 +39,7 @@ func TestUnderPower(t *testing.T) {
 			still = append(still, all[i].Name)
 		}
 	}
-	assert.ElementsMatch(t, []string{"ingress", "ballast", "insulation", "instrument:loop_ohm", "instrument:trim"}, still)
+	assert.ElementsMatch(t, []string{"ingress", "floats", "ballast", "insulation", "instrument:loop_ohm", "instrument:trim"}, still)
 }
 
 // What each row is, by its place in the contract: whom it blames, which way is
@@ -83,12 +83,16 @@ func TestRows(t *testing.T) {
 		"not_logged:depth":          {notLogged, 0, ""},
 		"not_logged:reel":           {notLogged, 1, ""},
 		"not_logged:climb":          {notLogged, 0, ""},
+		"motor":                     {causes.Vehicle, 1, "thruster"},
+		"floats":                    {causes.Vehicle, 1, "ballast hull tether"},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
 		"not_logged:battery:charge":  {notLogged, -1, "battery"},
 		"not_logged:lights:lit":      {notLogged, 0, "lights"},
 		"not_logged:lights:camera":   {notLogged, -1, "camera"},
 		"not_logged:propeller:surge": {notLogged, 0, "propeller thruster"},
+
+		"not_logged:one_propeller:port": {notLogged, 0, "propeller thruster"},
 
 		"not_logged:repair:power_loop":  {notLogged, -1, "joint tether"},
 		"not_logged:repair:thrust":      {notLogged, 1, "propeller thruster"},
@@ -260,6 +264,7 @@ func TestSignatures(t *testing.T) {
 		"branch:port":          {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": 1},
 		"thrust:port":          {"speed": -1, "pull": -1},
 		"friction:port":        {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1},
+		"floats":               {"hover": -1, "rise": -1},
 		"motor:port":           {"current": 1, "volts": -1, "far volts": -1},
 		"instrument:current_a": {"current": 1}, "instrument:current_a:zero": {"current": 1},
 		"instrument:voltage": {"volts": 1, "far volts": 1}, "instrument:voltage:place": {"volts": -1, "loop": -1}, "instrument:vehicle_v": {"far volts": 1}, "instrument:loop_ohm": {"loop": 1},

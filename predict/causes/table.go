@@ -14,7 +14,7 @@ import (
 // are those at which people act. One dive alone is common for what can catch on a vehicle or be
 // carried along, and rare for what must break to change.
 func Table(v *vehicle.Vehicle) []Cause {
-	all := append(ofVehicle(), ofThrusters(v)...)
+	all := append(append(ofVehicle(), allMotors(v)), ofThrusters(v)...)
 	if len(v.Thrusters) == 1 {
 		all = ofOne(v, all)
 	}
@@ -146,6 +146,11 @@ func ofVehicle() []Cause {
 			Key:   "hull.trim_g",
 			Words: "water taken in", What: "the vehicle has lost buoyancy",
 			Check: "weigh the vehicle dry against its first weight and look for water in tubes and foam; a tube that flooded at depth may be under pressure: open it with care"},
+		{Name: "floats", Quantity: "floats_g_m", Amplitudes: one(predict.TrimPerM, 2, 0), Worse: 1,
+			Step: 0.0003, Once: 0.0002, Cleared: []string{"tether", "ballast", "hull"}, Scale: Scale{Unit: "g/m"},
+			Key:   "tether.weight_g_m",
+			Words: "weight gained with depth", What: "the vehicle gets heavier with depth than it did: floats of the tether are lost or have slid, or foam gives way",
+			Check: "look whether every float is on the tether, at its place and whole; write down hover weights at two depths"},
 		{Name: "battery", Tracked: true, Quantity: "battery_resistance_ohm", Amplitudes: one(predict.BatteryOhm, 0.03, 0.002), Worse: 1,
 			Else: []Way{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopMeterOhm, 1}}, P: otherWay}}, // fuse holder or switch before the voltmeter
 			Step: 0.0004, Ramp: 0.0016, Once: 0.0005, Cleared: []string{"battery"},
@@ -159,6 +164,21 @@ func ofVehicle() []Cause {
 			Words: "insulation", What: "the power pair leaks to the water",
 			Check: "with the battery unplugged and the tether wet, measure each conductor to the water; dry plugs and box, and measure again piece by piece"},
 	}
+}
+
+// allMotors returns the row of magnets that have weakened in all motors: they ran hot together, or are of
+// one age.
+func allMotors(v *vehicle.Vehicle) Cause {
+	c := Cause{Name: "motor", Quantity: "motor", Amplitudes: []Amplitude{{Step: 0.1, Ramp: 0.015}}, Worse: 1, Bounded: true, MostAtOnce: mostWeakness,
+		Step: 0.000003, Ramp: 0.0002, Once: 0.000003, Cleared: []string{"thruster"}, // hardly all at once
+		Scale: Scale{Factor: true, Negative: true},
+		Key:   "thruster.*.test_a",
+		Words: "magnets of all motors", What: "the magnets of all motors have weakened",
+		Check: "with the battery unplugged, turn each propeller by hand, for one may be stuck; if they are free, run them in air for a few seconds: weaker magnets turn faster and draw more than before"}
+	for i := range v.Thrusters {
+		c.Amplitudes[0].Terms = append(c.Amplitudes[0].Terms, Term{predict.OfThruster(i, predict.LogWeakness), 1})
+	}
+	return c
 }
 
 func ofThrusters(v *vehicle.Vehicle) []Cause {
@@ -178,11 +198,13 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 			c.Most = stallA(v, 0)
 		case "thrust":
 			c.Else = slips(predict.LogThrust, predict.LogTorque)
+		case "motor:" + v.Thrusters[0].Name:
+			c.Of = ""
 		case "lost:" + v.Thrusters[0].Name:
 			c.Of, c.Quantity = "thrust", "thrust_factor"
 		}
 	}
-	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && c.Fails.Thruster == 0 })
+	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && c.Fails.Thruster == 0 || c.Name == "motor" })
 }
 
 // ofThruster returns the rows of thruster i, given its name and its stall current.
@@ -226,7 +248,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Key:   "thruster." + name + ".no_load_a",
 			Words: "friction of " + name, What: "the motor of " + name + " turns harder",
 			Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
-		{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true, MostAtOnce: mostWeakness,
+		{Name: "motor:" + name, Of: "motor", Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true, MostAtOnce: mostWeakness,
 			Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
 			Scale: Scale{Factor: true, Negative: true},
 			Key:   "thruster." + name + ".test_a",
@@ -411,7 +433,13 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 		Check: "look whether lights and camera run; what was done to them is written down as serviced"})
 }
 
-// otherPropellers returns the rows of propellers changed on all thrusters, or on those that drive
+// propellerOf returns what another propeller changes in thruster i, by the amplitudes of otherPropellers.
+func propellerOf(i int) [3][]Term {
+	pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
+	return [3][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}, {torque, 1}}, {{thrust, 1}}}
+}
+
+// otherPropellers returns the rows of propellers changed on all thrusters, on one of them, or on those that drive
 // ahead if there are others. The amplitudes are: another pitch; another diameter or number of
 // blades, which change thrust and torque alike; better or worse ones.
 func otherPropellers(v *vehicle.Vehicle) []Cause {
@@ -424,21 +452,30 @@ func otherPropellers(v *vehicle.Vehicle) []Cause {
 	ahead := all
 	ahead.Name, ahead.Of, ahead.Words = all.Name+":surge", all.Name, "pitch of other propellers ahead"
 	ahead.Amplitudes = []Amplitude{{Step: 0.15}, {Step: 0.15}, {Step: 0.07}}
+	out := []Cause{all}
 	n := 0
 	for i := range v.Thrusters {
+		of := propellerOf(i)
+		if len(v.Thrusters) > 1 {
+			one := all
+			one.Name, one.Of, one.Step = "not_logged:one_propeller:"+v.Thrusters[i].Name, all.Name, 0.0001
+			one.Quantity, one.Words = one.Name, "pitch of another propeller of "+v.Thrusters[i].Name
+			one.What = "another propeller was fitted to " + v.Thrusters[i].Name + " without being written down"
+			one.Amplitudes = []Amplitude{{Terms: of[0], Step: 0.15}, {Terms: of[1], Step: 0.15}}
+			out = append(out, one)
+		}
 		if !v.Thrusters[i].Surge() {
 			continue
 		}
 		n++
-		pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
-		for k, terms := range [][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}, {torque, 1}}, {{thrust, 1}}} {
+		for k, terms := range of {
 			ahead.Amplitudes[k].Terms = append(ahead.Amplitudes[k].Terms, terms...)
 		}
 	}
 	if n == 0 || n == len(v.Thrusters) {
-		return []Cause{all}
+		return out
 	}
-	all.Step /= 2
+	out[0].Step /= 2
 	ahead.Step /= 2
-	return []Cause{all, ahead}
+	return slices.Insert(out, 1, ahead)
 }

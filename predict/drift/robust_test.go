@@ -250,3 +250,13 @@ func TestSlippingPropellerOrWiring(t *testing.T) {
 		}
 	}
 }
+
+// A scale whose zero has moved far reads no hover weights with their decimal point astray: climbs say that nothing weighs
+// more.
+func TestScaleFarOff(t *testing.T) {
+	for _, g := range []float64{-200, 200} {
+		r := scenario{change: at(predict.TrimZeroG, g)}.try(t, 300)
+		require.Len(t, r.Findings, 1, "%g g", g)
+		assert.Equal(t, "instrument:trim", r.Findings[0].Fault)
+	}
+}

@@ -55,7 +55,8 @@ type service struct{ other, part string }
 
 // services are those of the first step of each cause, of one for thrusters that are alike.
 func services() map[int]service {
-	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true, "not_logged:climb": true} // no alarm outlives its dive; nothing to mend
+	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true, "not_logged:climb": true, // no alarm outlives its dive; nothing to mend
+		"floats": true, "not_logged:one_propeller": true} // no alarm; an alarm that may be of the motor
 	out := map[int]service{}
 	for i := range cases {
 		c := &cases[i]

@@ -187,7 +187,7 @@ func unneeded(m *predict.Model, log *session.Log, dives []dive) []int {
 		out = append(out, predict.LoopMeterOhm)
 	}
 	if !has[quantity.Trim] && !has[quantity.Climb] {
-		out = append(out, predict.HullPerK)
+		out = append(out, predict.HullPerK, predict.TrimPerM)
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK, predict.MagnetYearCos, predict.MagnetYearSin)

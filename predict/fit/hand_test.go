@@ -26,7 +26,7 @@ func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
 	const lights, unlit, sin, cos, depth = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AssumedDepthM
-	const leads, hull, magnetCos, magnetSin = predict.LoopMeterOhm, predict.HullPerK, predict.MagnetYearCos, predict.MagnetYearSin
+	const leads, hull, perM, magnetCos, magnetSin = predict.LoopMeterOhm, predict.HullPerK, predict.TrimPerM, predict.MagnetYearCos, predict.MagnetYearSin
 	reads := func(q quantity.Quantity) (l session.Line) {
 		l.Readings[q] = water
 		return l
@@ -36,13 +36,13 @@ func TestUnneeded(t *testing.T) {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
-		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth, leads, hull}},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, leads, hull, lights, unlit, cos, sin, magnetCos, magnetSin}},
-		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
-		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, leads, hull, lights, unlit}},
-		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, leads, hull, cos, sin, magnetCos, magnetSin}},
-		"ohms once":           {[]session.Dive{dive(plain), dive(lit, reads(quantity.LoopOhm))}, []int{depth, hull}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, leads, hull, perM, lights, unlit}},
+		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth, leads, hull, perM}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, leads, hull, perM, lights, unlit, cos, sin, magnetCos, magnetSin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, leads, hull, perM, lights, unlit}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, leads, hull, perM, lights, unlit}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, leads, hull, perM, cos, sin, magnetCos, magnetSin}},
+		"ohms once":           {[]session.Dive{dive(plain), dive(lit, reads(quantity.LoopOhm))}, []int{depth, hull, perM}},
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {

@@ -129,11 +129,12 @@ func (s *Space) Spread(slopes []float64) float64 {
 	return math.Sqrt(variance)
 }
 
-// Faults returns how far causes in the vehicle may take each parameter, by index of predict.Params.
+// Faults returns how far causes in the vehicle may take each parameter, by index of predict.Params. Weight that
+// is gained per metre is left out: it is rare, and no climb would tell anything else.
 func (s *Space) Faults() map[int]float64 {
 	out := map[int]float64{}
 	for _, k := range s.All {
-		if f := s.Of[k].Fault; f > 0 && !ofInstrument(k) {
+		if f := s.Of[k].Fault; f > 0 && !ofInstrument(k) && k != predict.TrimPerM {
 			out[k] = f
 		}
 	}
