@@ -15,9 +15,9 @@ import (
 )
 
 // byItself fits dive i against the calibration and expands it about its mixture's mean. If a cell
-// stays unexplained or several are set aside, it tries again with others set aside; if readings scatter more than their
-// instruments do, as read with less care. It keeps the likeliest attempt: least squares alone
-// explain a slip, or two exchanged lines, by as many changes as that takes.
+// stays unexplained, or several are set aside, it tries again with others set aside; if readings
+// scatter more than their instruments do, as read with less care. It keeps the likeliest attempt:
+// least squares alone explain a slip, or two exchanged lines, by as many changes as that takes.
 func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	if err := f.fitOnce(i, w, scatter, nil); err != nil {
