@@ -433,14 +433,8 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 		Check: "look whether lights and camera run; what was done to them is written down as serviced"})
 }
 
-// propellerOf returns what another propeller changes in thruster i, by the amplitudes of otherPropellers.
-func propellerOf(i int) [3][]Term {
-	pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
-	return [3][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}, {torque, 1}}, {{thrust, 1}}}
-}
-
-// otherPropellers returns the rows of propellers changed on all thrusters, on one of them, or on those that drive
-// ahead if there are others. The amplitudes are: another pitch; another diameter or number of
+// otherPropellers returns the rows of propellers changed on all thrusters, on one that drives ahead, or on all of
+// those if there are others. The amplitudes are: another pitch; another diameter or number of
 // blades, which change thrust and torque alike; better or worse ones.
 func otherPropellers(v *vehicle.Vehicle) []Cause {
 	all := Cause{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
@@ -455,19 +449,20 @@ func otherPropellers(v *vehicle.Vehicle) []Cause {
 	out := []Cause{all}
 	n := 0
 	for i := range v.Thrusters {
-		of := propellerOf(i)
+		if !v.Thrusters[i].Surge() {
+			continue
+		}
+		n++
+		pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
+		of := [...][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}, {torque, 1}}, {{thrust, 1}}}
 		if len(v.Thrusters) > 1 {
 			one := all
 			one.Name, one.Of, one.Step = "not_logged:one_propeller:"+v.Thrusters[i].Name, all.Name, 0.0001
 			one.Quantity, one.Words = one.Name, "pitch of another propeller of "+v.Thrusters[i].Name
 			one.What = "another propeller was fitted to " + v.Thrusters[i].Name + " without being written down"
-			one.Amplitudes = []Amplitude{{Terms: of[0], Step: 0.15}, {Terms: of[1], Step: 0.15}}
+			one.Amplitudes = []Amplitude{{Terms: of[0], Step: 0.15}}
 			out = append(out, one)
 		}
-		if !v.Thrusters[i].Surge() {
-			continue
-		}
-		n++
 		for k, terms := range of {
 			ahead.Amplitudes[k].Terms = append(ahead.Amplitudes[k].Terms, terms...)
 		}
