@@ -101,7 +101,7 @@ func torque(thrust, torque int) []Way {
 }
 
 // slips returns the same of one propeller, which may also slip on its shaft. Readings hardly tell that from
-// wiring with more resistance: without this way the wiring was told, with 97 %, of 48 of 48 simulated slips.
+// wiring with more resistance: without this way the wiring was told, over 95 %, of 48 of 48 simulated slips.
 func slips(thrust, torqueOf int) []Way {
 	return append(torque(thrust, torqueOf), Way{Terms: []Term{{thrust, 1}, {torqueOf, 1}}, P: slipping})
 }
@@ -408,8 +408,8 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
 		{Name: "not_logged:climb", Quantity: "not_logged:climb", Kind: NotLogged, Amplitudes: one(predict.ClimbShare, otherClimb, 0),
-			Bounded: true, Step: 0.001, Once: 0.003, Turns: 0.0005, Scale: Scale{},
-			Words: "climb not written down", What: "the vehicle climbed more or less than it did while its heave thrusters were read, and no line says how fast",
+			Bounded: true, Step: 0.001, Once: 0.003, Turns: 0.0005,
+			Words: "share of a climb not written down", What: "the vehicle climbed more or less than it did while its heave thrusters were read, and no line says how fast",
 			Check: "read the heave thrusters while the vehicle is held still, and say so on the line, or time the climb on it"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay, "on lines that say the lights are off"}}, Bounded: true,

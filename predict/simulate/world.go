@@ -71,8 +71,9 @@ type measured struct {
 	exponent float64 // of speed in the drag coefficient
 	tether   float64 // factor on the tether's drag
 	foam     float64 // g lost per square of the depth in m, besides the file's per metre
-	rise     float64 // share of the climb at which heave thrusters move on the line
 	pt       predict.Point
+
+	climbShare float64 // of the climb's speed at which heave thrusters move on the line
 }
 
 // measuredMotor is a brushed motor with its propeller.
@@ -275,10 +276,10 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 			return math.Abs(surge) - w.drag(c, p, rho, x)
 		})
 	}
-	w.rise = 1
+	w.climbShare = 1
 	untimed := w.m.Untimed(c)
 	if untimed {
-		w.rise = p[predict.ClimbShare]
+		w.climbShare = p[predict.ClimbShare]
 	}
 	if c.Climbing || untimed {
 		climb = w.climb(p, rho, buoyancy, func(x float64) float64 { circuit(speed, x); return heave })
@@ -297,7 +298,7 @@ func (w *measured) motor(c *predict.Condition, p predict.Params, i int, volts, s
 	m, sign := &w.motors[i], float64(c.Sign[i])
 	advance := speed * (1 - w.v.Hull.Wake)
 	if !m.surge {
-		advance = w.rise * max(0, climb*sign)
+		advance = w.climbShare * max(0, climb*sign)
 	}
 	amps, newtons := m.at(volts, advance, rho, p, i, c.Jammed == i+1, sign < 0)
 	if sign < 0 {
